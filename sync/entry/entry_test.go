@@ -1,0 +1,181 @@
+package entry
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"witnessmark/sync/jcs"
+)
+
+var (
+	aJob = JobID(strings.Repeat("a", 32))
+	aLog = LogID(strings.Repeat("b", 32))
+	anID = ID(strings.Repeat("c", 64))
+)
+
+func body(t testing.TB, text string) jcs.Value {
+	t.Helper()
+	v, err := jcs.Parse([]byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+const aReading = `{"of":{"asm":"2123","at":"main.3.journal","point":"b.V"},"cond":"found","value":{"t":"74.981","u":"mm"},"read_by":"idris"}`
+
+func draft(t testing.TB, kind, text string) Entry {
+	return Entry{Job: aJob, Log: aLog, Seq: 2, Prev: anID, At: "2027-03-06T13:20:00+00:00", By: "idris", Kind: kind, Body: body(t, text)}
+}
+
+func TestCompose(t *testing.T) {
+	e, err := Compose(draft(t, "reading", aReading))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := `{"at":"2027-03-06T13:20:00+00:00","body":{"cond":"found","of":{"asm":"2123","at":"main.3.journal","point":"b.V"},"read_by":"idris","value":{"t":"74.981","u":"mm"}},"by":"idris","job":"` +
+		string(aJob) + `","kind":"reading","log":"` + string(aLog) + `","prev":"` + string(anID) + `","seq":2,"v":1}`
+	if string(e.Raw) != want {
+		t.Errorf("got  %s\nwant %s", e.Raw, want)
+	}
+	sum := sha256.Sum256(e.Raw)
+	if string(e.ID) != hex.EncodeToString(sum[:]) {
+		t.Error("the id is not the hash of the bytes")
+	}
+}
+
+// TestRefused: what capture refuses, with the words that the user sees.
+func TestRefused(t *testing.T) {
+	for _, c := range []struct{ name, kind, body, says string }{
+		{"no value", "reading", `{"of":{"asm":"2123","at":"x"},"cond":"found","read_by":"idris"}`, "'value' is missing"},
+		{"value without unit", "reading", strings.Replace(aReading, `,"u":"mm"`, "", 1), "with its unit"},
+		{"number instead of text", "reading", strings.Replace(aReading, `"74.981"`, "74981", 1), "a value as written"},
+		{"a number that is not whole", "reading", strings.Replace(aReading, `"74.981"`, "74.981", 1), "kept as text"},
+		{"no engine", "reading", strings.Replace(aReading, `"asm":"2123",`, "", 1), "an engine by its serial"},
+		{"a side without the move that it rests on", "reading", strings.Replace(aReading, `"at"`, `"side":"left","at"`, 1), "an engine by its serial"},
+		{"no place", "reading", strings.Replace(aReading, `"at":"main.3.journal",`, "", 1), "needs the place"},
+		{"an unknown condition", "reading", strings.Replace(aReading, `"found"`, `"later"`, 1), "as found"},
+		{"both fasteners and whole", "tighten", `{"of":{"asm":"2117","at":"head"},"pass":1,"fasteners":["1"],"whole":true,"torque":{"t":"50","u":"N.m"},"thread":"oiled","tool":"W2"}`, "not both"},
+		{"a limit without a number", "limit", `{"limit":"main.clearance","judged":"read","words":"as the book"}`, "needs a number"},
+		{"a withdrawal of nothing", "withdraw", `{"why":"slipped"}`, "nothing to withdraw"},
+		{"a withdrawal without a reason", "withdraw", `{}`, "'why' is missing"},
+		{"a log opened late", "log", `{"device":"own","name":"P2"}`, "first entry only"},
+		{"a part fitted nowhere", "part", `{"part":"GK-7","state":"fitted"}`, "say both"},
+		{"a kind not known", "thermogram", `{}`, "does not know the kind"},
+		{"too long a text", "note", `{"text":"` + strings.Repeat("x", MaxText+1) + `"}`, "too long"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := Compose(draft(t, c.kind, c.body))
+			if err == nil || !strings.Contains(err.Error(), c.says) {
+				t.Errorf("got %v, want '… %s …'", err, c.says)
+			}
+		})
+	}
+}
+
+// TestRead: what is stored as not usable, and what is no entry at all.
+func TestRead(t *testing.T) {
+	good, err := Compose(draft(t, "reading", aReading))
+	if err != nil {
+		t.Fatal(err)
+	}
+	change := func(from, to string) []byte { return []byte(strings.Replace(string(good.Raw), from, to, 1)) }
+	for _, c := range []struct {
+		name string
+		raw  []byte
+		err  error
+		bad  string
+	}{
+		{"as composed", good.Raw, nil, ""},
+		{"an unknown kind is kept", change(`"reading"`, `"thermogram"`), nil, ""},
+		{"an unknown field is kept", change(`"cond"`, `"colour":"blue","cond"`), nil, ""},
+		{"a later version is kept", change(`"v":1`, `"v":2`), nil, ""},
+		{"not canonical", change(`"body":{`, `"body": {`), nil, "agreed form"},
+		{"makes no sense", change(`"found"`, `"lost"`), nil, "'cond' must be"},
+		{"a line feed", change(`"body":{`, "\"body\":\n{"), ErrMalformed, ""},
+		{"not JSON", []byte("hello"), ErrMalformed, ""},
+		{"no log", change(`"log"`, `"bog"`), ErrMalformed, ""},
+		{"a first entry with one before it", change(`"seq":2`, `"seq":1`), ErrMalformed, ""},
+		{"at the ceiling", change(`"74.981"`, `"`+strings.Repeat("7", MaxEntry-len(good.Raw)+6)+`"`), nil, ""},
+		{"over the ceiling", change(`"74.981"`, `"`+strings.Repeat("7", MaxEntry-len(good.Raw)+7)+`"`), ErrTooLarge, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			e, err := Read(c.raw)
+			if !errors.Is(err, c.err) {
+				t.Fatalf("error %v, want %v", err, c.err)
+			}
+			if (c.bad == "") != (e.Bad == "") || !strings.Contains(e.Bad, c.bad) {
+				t.Errorf("bad is %q, want '… %s …'", e.Bad, c.bad)
+			}
+			if err == nil && !bytes.Equal(e.Raw, c.raw) {
+				t.Error("the bytes were changed")
+			}
+		})
+	}
+}
+
+// TestSum holds our SHA-256 against the standard library's, at every length
+// around the block borders, and against the one-block and two-block examples
+// published with FIPS 180-2 (appendix B.1, B.2).
+func TestSum(t *testing.T) {
+	for _, c := range []struct{ msg, sum string }{
+		{"abc", "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"},
+		{"abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq", "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1"},
+	} {
+		if got := Hex(sum256([]byte(c.msg))); got != c.sum {
+			t.Errorf("%s: %s", c.msg, got)
+		}
+	}
+	for n := range 300 {
+		b := bytes.Repeat([]byte{byte(n)}, n)
+		if sum256(b) != sha256.Sum256(b) {
+			t.Fatalf("length %d differs", n)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		b := rapid.SliceOf(rapid.Byte()).Draw(t, "bytes")
+		if sum256(b) != sha256.Sum256(b) || ID(Hex(sum256(b))).Bytes() != sum256(b) {
+			t.Fatal("differs")
+		}
+	})
+}
+
+func TestRegister(t *testing.T) {
+	for _, c := range []struct{ name, kind, body, want string }{
+		{"many", "reading", aReading, ""},
+		{"a limit of one engine", "limit", `{"limit":"main.clearance","asm":"2117","max":{"t":"1","u":"mm"}}`, "limit/2117/main.clearance"},
+		{"a limit of the type", "limit", `{"limit":"main.clearance","pattern":"ellandry-u6"}`, "limit/*ellandry-u6/main.clearance"},
+		{"a decision names its engines in order", "decision", `{"decide":"gasket","asm":["2123","2117"]}`, "decision/gasket/2117+2123"},
+		{"what a part is", "part", `{"part":"GK-7","state":"known"}`, "part/GK-7"},
+		{"what happens to it", "part", `{"part":"GK-7","state":"received"}`, ""},
+	} {
+		if got := RegisterOf(c.kind, body(t, c.body)); got != c.want {
+			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	e, err := Compose(draft(f, "reading", aReading))
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(e.Raw)
+	f.Add([]byte(`{"v":1}`))
+	f.Fuzz(func(t *testing.T, raw []byte) {
+		e, err := Read(raw)
+		if err != nil {
+			return
+		}
+		if e.ID != Sum(raw) || e.Seq < 1 || len(e.Job) != 32 || len(e.Log) != 32 {
+			t.Fatalf("read nonsense: %+v", e)
+		}
+		Register(e)
+	})
+}
