@@ -1,0 +1,112 @@
+package main
+
+import (
+	"flag"
+	"fmt"
+	"io"
+	"strings"
+
+	"witnessmark/sync/calc"
+	"witnessmark/sync/jcs"
+)
+
+// maxCalcInput bounds what calc reads from standard input, in bytes.
+const maxCalcInput = 4 << 20
+
+// runCalc lists the calculations, prints the schema of one, or runs one on the
+// JSON that comes in. It returns the exit code: 0 for a result, whatever its
+// verdict; 1 for inputs that cannot be read; 2 for a wrong call.
+func runCalc(args []string, in io.Reader, out, errOut io.Writer) int {
+	fs := flag.NewFlagSet("calc", flag.ContinueOnError)
+	fs.SetOutput(errOut)
+	list := fs.Bool("list", false, "name every calculation with its inputs and units")
+	schema := fs.String("schema", "", "print the JSON Schema of a calculation's input")
+	words := fs.Bool("words", false, "print the result in words instead of JSON")
+	if err := fs.Parse(args); err != nil {
+		return 2
+	}
+	switch {
+	case *list:
+		listCalcs(out)
+		return 0
+	case *schema != "":
+		return printSchema(*schema, out, errOut)
+	case fs.NArg() != 1:
+		fmt.Fprintln(errOut, "calc: say which calculation; witnessmark calc -list names them")
+		return 2
+	}
+	return calculate(fs.Arg(0), *words, in, out, errOut)
+}
+
+func listCalcs(out io.Writer) {
+	for _, s := range calc.Registry() {
+		fmt.Fprintf(out, "%s (version %s): %s\n", s.Name, s.Version, s.Title)
+		for _, n := range s.Needs {
+			note := n.Kind
+			if n.Unit != "" {
+				note += ", " + n.Unit
+			}
+			if n.Optional {
+				note += ", optional"
+			}
+			fmt.Fprintf(out, "    %-12s %s (%s)\n", n.Name, n.Label, note)
+		}
+	}
+}
+
+func printSchema(name string, out, errOut io.Writer) int {
+	for _, s := range calc.Registry() {
+		if s.Name == name {
+			fmt.Fprintln(out, s.Schema())
+			return 0
+		}
+	}
+	return noSuchCalc(name, errOut)
+}
+
+func noSuchCalc(name string, errOut io.Writer) int {
+	fmt.Fprintf(errOut, "calc: there is no calculation %q; witnessmark calc -list names them\n", name)
+	return 2
+}
+
+func calculate(name string, words bool, in io.Reader, out, errOut io.Writer) int {
+	raw, err := io.ReadAll(io.LimitReader(in, maxCalcInput+1))
+	if err == nil && len(raw) > maxCalcInput {
+		err = fmt.Errorf("the input is larger than %d bytes", maxCalcInput)
+	}
+	var v jcs.Value
+	if err == nil {
+		v, err = jcs.Parse(raw)
+	}
+	var inputs calc.Inputs
+	if err == nil {
+		inputs, err = calc.FromJSON(v)
+	}
+	if err != nil {
+		fmt.Fprintf(errOut, "calc: %v; witnessmark calc -schema %s says what goes in\n", err, name)
+		return 1
+	}
+	r, err := calc.Run(name, inputs)
+	if err != nil {
+		return noSuchCalc(name, errOut)
+	}
+	if words {
+		inWords(r, out)
+		return 0
+	}
+	fmt.Fprintln(out, r.JSON())
+	return 0
+}
+
+func inWords(r calc.Result, out io.Writer) {
+	fmt.Fprintln(out, r.Says)
+	section(out, "Working", r.Working)
+	section(out, "Missing", r.Missing)
+	section(out, "Caution", r.Cautions)
+}
+
+func section(out io.Writer, title string, lines []string) {
+	if len(lines) > 0 {
+		fmt.Fprintf(out, "\n%s\n  %s\n", title, strings.Join(lines, "\n  "))
+	}
+}

@@ -1,0 +1,39 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+)
+
+func TestCalcVerb(t *testing.T) {
+	ratio := `{"items":{"bowl":[{"v":{"t":"72.6","u":"cm3"}}],"recess":[{"v":{"t":"4.0","u":"cm3"}}],"protrusion":[{"v":{"t":"0.345","u":"mm"}}],
+"compressed":[{"v":{"t":"1.86","u":"mm"}}],"gasket_bore":[{"v":{"t":"112.0","u":"mm"}}]},"nominal":{"bore":{"t":"107.00","u":"mm"},"stroke":{"t":"143.00","u":"mm"}}}`
+	for _, c := range []struct {
+		name, in string
+		args     []string
+		code     int
+		says     string
+	}{
+		{"list", "", []string{"-list"}, 0, "gasket_bore  opening of the gasket's fire ring, an engine (item, length, optional)"},
+		{"schema", "", []string{"-schema", "ratio"}, 0, `"$schema":"https://json-schema.org/draft/2020-12/schema"`},
+		{"in words", ratio, []string{"-words", "ratio"}, 0, "15.00"},
+		{"as JSON", ratio, []string{"ratio"}, 0, `"calc":"ratio"`},
+		{"not JSON", "{", []string{"ratio"}, 1, "calc -schema ratio says what goes in"},
+		{"no object", "[]", []string{"ratio"}, 1, "an object with items"},
+		{"no such calculation", "{}", []string{"horoscope"}, 2, "calc -list names them"},
+		{"no name", "", nil, 2, "say which calculation"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			var out, errOut bytes.Buffer
+			code := runCalc(c.args, strings.NewReader(c.in), &out, &errOut)
+			if got := out.String() + errOut.String(); code != c.code || !strings.Contains(got, c.says) {
+				t.Errorf("code %d, want %d; %q in:\n%s", code, c.code, c.says, got)
+			}
+			if c.name == "schema" && !json.Valid(out.Bytes()) {
+				t.Error("the schema is not JSON")
+			}
+		})
+	}
+}

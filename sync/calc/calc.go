@@ -1,0 +1,202 @@
+package calc
+
+import (
+	"errors"
+	"slices"
+
+	"witnessmark/sync/quantity"
+)
+
+// Tool is the instrument of a reading.
+type Tool struct {
+	Key, What string
+	U         float64 // expanded uncertainty of its calibration, SI, k = 2
+	Res       float64 // one step of its scale, SI
+}
+
+// Zero is the zero check that a reading names: what the tool read on a bar.
+type Zero struct {
+	Ref       string // the entry
+	Bar, Read quantity.Written
+	In        string // the tool in which it was set, as a bore gauge in a micrometer
+}
+
+// Item is one reading.
+type Item struct {
+	Ref   string // the entry
+	Point string
+	Label string
+	By    string
+	V     quantity.Written
+	Tool  *Tool
+	Zero  *Zero
+	Temp  *quantity.Written
+	Blind bool
+}
+
+// Limit is a limit with its source. Margin: it must be proven with the
+// uncertainty (ISO 14253-1); otherwise it is taken as read.
+type Limit struct {
+	Ref, Name   string
+	Min, Max    *quantity.Written
+	Margin      bool
+	Words, Page string
+	Accepted    bool
+}
+
+// Inputs is what a calculation works on; doc.go lists the names.
+type Inputs struct {
+	Items   map[string][]Item
+	Limits  map[string]Limit
+	Nominal map[string]quantity.Written
+	Opts    map[string]string
+}
+
+// Verdict is one of the five, or "" with no limit.
+type Verdict string
+
+// The verdicts.
+const (
+	NoLimit    Verdict = ""
+	Within     Verdict = "within"
+	Outside    Verdict = "outside"
+	NotProven  Verdict = "not proven"
+	Incomplete Verdict = "incomplete"
+	Contested  Verdict = "contested"
+)
+
+// Glyph places the limits, the value and half its uncertainty on a line of
+// 1000; -1 for what is not there.
+type Glyph struct{ Lo, Hi, Val, Bar int }
+
+// Val is one value of a result.
+type Val struct {
+	Name    string // stable, as "clearance.b.V"
+	Label   string // in words
+	Text    string // rounded once, to what could be resolved
+	Unit    string // symbol
+	UText   string // expanded uncertainty, as Text
+	SI, U   float64
+	K, DoF  float64
+	Verdict Verdict
+	Close   bool // within, but nearer the limit than U
+	Limit   *Limit
+	Glyph   Glyph
+}
+
+// Pair is two readings that differ by more than their tools allow.
+type Pair struct {
+	Point    string
+	A, B     string // entries
+	ByA, ByB string
+	Says     string
+}
+
+// Result is what a calculation found.
+type Result struct {
+	Calc, Version string
+	Vals          []Val
+	Verdict       Verdict
+	Close         bool
+	Says          string
+	Working       []string
+	Missing       []string
+	Cautions      []string
+	Inputs        []string // entries, each once, in order
+	Disagree      []Pair
+}
+
+// Need describes one input of a calculation, for people and other programs.
+type Need struct {
+	Name     string `json:"name"`
+	Label    string `json:"label"`
+	Unit     string `json:"unit,omitempty"`
+	Kind     string `json:"kind"` // item, limit, nominal, option
+	Optional bool   `json:"optional,omitempty"`
+}
+
+// Spec is a calculation.
+type Spec struct {
+	Name, Version, Title string
+	Needs                []Need
+	run                  func(*sheet)
+}
+
+// ErrUnknown is for a name that is no calculation.
+var ErrUnknown = errors.New("there is no calculation of that name")
+
+// Registry returns all calculations, by name.
+func Registry() []Spec {
+	return []Spec{bumpSpec, clearanceSpec, gasketSpec, journalSpec, pairSpec, ratioSpec, undersizeSpec}
+}
+
+// Run runs the calculation of that name. The only error is ErrUnknown: bad
+// and missing inputs are part of the result.
+func Run(name string, in Inputs) (Result, error) {
+	for _, s := range Registry() {
+		if s.Name == name {
+			return s.Run(in), nil
+		}
+	}
+	return Result{}, ErrUnknown
+}
+
+// Run runs the calculation.
+func (s Spec) Run(in Inputs) Result {
+	w := &sheet{in: in, used: map[string]bool{}}
+	w.Calc, w.Version = s.Name, s.Version
+	s.run(w)
+	w.close()
+	return w.Result
+}
+
+// sheet is a calculation at work: its inputs and the result so far.
+type sheet struct {
+	Result
+	in   Inputs
+	used map[string]bool
+	bad  bool
+}
+
+func (s *sheet) use(ref string) {
+	if ref != "" {
+		s.used[ref] = true
+	}
+}
+
+func (s *sheet) line(text string)    { s.Working = append(s.Working, text) }
+func (s *sheet) missing(what string) { s.Missing = append(s.Missing, what) }
+func (s *sheet) caution(text string) { s.Cautions = append(s.Cautions, text) }
+
+// close gathers the inputs and the verdict over all values.
+func (s *sheet) close() {
+	for ref := range s.used {
+		s.Inputs = append(s.Inputs, ref)
+	}
+	slices.Sort(s.Inputs)
+	worst := s.Verdict
+	for _, v := range s.Vals {
+		worst = Worse(worst, v.Verdict)
+		s.Close = s.Close || v.Close
+	}
+	if len(s.Missing) > 0 {
+		worst = Worse(worst, Incomplete)
+	}
+	if len(s.Disagree) > 0 {
+		worst = Contested
+	}
+	s.Verdict = worst
+	s.Close = s.Close && worst == Within
+	if s.Says == "" {
+		s.Says = s.sentence()
+	}
+}
+
+// Worse returns the one of two verdicts that keeps the work from going on.
+func Worse(a, b Verdict) Verdict {
+	order := []Verdict{NoLimit, Within, NotProven, Incomplete, Outside, Contested}
+	if slices.Index(order, b) > slices.Index(order, a) {
+		return b
+	}
+	return a
+}

@@ -1,0 +1,326 @@
+package calc
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"witnessmark/sync/quantity"
+)
+
+var gasketSpec = Spec{
+	Name: "gasket", Version: "1", Title: "Which gasket: the window of compressed thickness",
+	Needs: append(slices.Clone(chamberNeeds),
+		Need{"free", "free thickness of the lot, an engine, several spots", "length", "item", true},
+		Need{"valve_clay", "clay between valve and piston, each valve as 2117/E3, several spots", "length", "item", true},
+		Need{"ratio", "compression ratio allowed", "1", "limit", true},
+		Need{"bump", "bump clearance allowed in any cylinder", "length", "limit", true},
+		Need{"valve", "least valve-to-piston clearance", "length", "limit", true},
+		Need{"compressed", "compressed thickness that the maker allows", "length", "limit", true},
+		Need{"valve_angle", "degrees between valve and cylinder axis", "", "option", true}),
+	run: runGasket,
+}
+
+const cautionGasket = "A valve that meets a piston costs a valve, a piston and a rod: turn two full turns by hand before any start. What is calculated is then measured, with lead and clay. The maker's gasket and torque come first. Old sandwich gaskets hold asbestos."
+
+// bound is one end that a limit puts to the compressed thickness.
+type bound struct {
+	t, u   float64 // m; u is the expanded uncertainty where the limit has margin
+	who    string  // the cylinder or valve that limits
+	limit  string  // in words
+	lowest bool    // it bounds from below
+}
+
+// runGasket gathers every bound on the compressed thickness, over all
+// cylinders and engines, and intersects them.
+func runGasket(s *sheet) {
+	s.caution(cautionGasket)
+	g, ok := s.geometry()
+	if !ok {
+		return
+	}
+	mm := mustUnit("mm")
+	opening := s.source("gasket_bore", "gasket opening")
+	cs := s.chambers(false)
+	var bounds []bound
+	for _, c := range cs {
+		if !s.take(&c.opening, opening, c.label) {
+			continue
+		}
+		bounds = append(bounds, s.ratioBounds(g, c)...)
+		bounds = append(bounds, s.bumpBounds(c)...)
+	}
+	bounds = append(bounds, s.valveBounds()...)
+	bounds = append(bounds, s.makerBounds()...)
+	s.window(bounds, mm)
+}
+
+// open adds the two ends that a limit puts to a quantity, each mapped to a thickness.
+func (s *sheet) open(name, who string, at func(x float64) (t, u float64), falls bool) []bound {
+	l, ok := s.in.Limits[name]
+	if !ok {
+		return nil
+	}
+	s.use(l.Ref)
+	if !l.Accepted {
+		return nil
+	}
+	unit := mustUnit("mm")
+	if name == "ratio" {
+		unit = ratio1
+	}
+	lo, hi, _, why := bounds(l, unit)
+	if why != "" {
+		s.missing("limit " + l.Name + ": " + why)
+		return nil
+	}
+	var out []bound
+	for _, end := range []struct {
+		x      float64
+		lowest bool
+		words  string
+	}{{lo, !falls, "at least "}, {hi, falls, "at most "}} {
+		if infinite(end.x) {
+			continue
+		}
+		b := bound{who: who, lowest: end.lowest}
+		b.t, b.u = at(end.x)
+		if !l.Margin {
+			b.u = 0
+		}
+		w := l.Min
+		if end.words == "at most " {
+			w = l.Max
+		}
+		b.limit = title(name) + " " + end.words + w.String()
+		out = append(out, b)
+	}
+	return out
+}
+
+func title(name string) string {
+	switch name {
+	case "ratio":
+		return "compression ratio"
+	case "bump":
+		return "bump clearance"
+	case "valve":
+		return "valve to piston"
+	}
+	return "the maker's compressed thickness"
+}
+
+// ratioBounds: the ratio falls as the gasket gets thicker.
+func (s *sheet) ratioBounds(g geometry, c chamber) []bound {
+	a := area(c.opening.si)
+	u, dof := quantity.Combine(c.fixedParts(g))
+	expanded := float64(quantity.Coverage(dof)*u) / a
+	return s.open("ratio", c.label, func(r float64) (float64, float64) {
+		return (g.swept.si/(r-1) - c.fixed(g)) / a, expanded
+	}, true)
+}
+
+func (s *sheet) bumpBounds(c chamber) []bound {
+	u, dof := quantity.Combine(c.protrusion.all())
+	expanded := float64(quantity.Coverage(dof) * u)
+	return s.open("bump", c.label, func(x float64) (float64, float64) { return x + c.protrusion.si, expanded }, false)
+}
+
+// valveBounds: clay was taken with the trial gasket; another gasket lifts the
+// head along the cylinder, and the gap, taken square to the valve's head, by
+// the cosine of the valve's angle.
+func (s *sheet) valveBounds() []bound {
+	clay := s.least("valve_clay", "clay, valve to piston")
+	if len(clay) == 0 {
+		return nil
+	}
+	squeeze := s.source("compressed", "compressed thickness of the trial gasket")
+	angle, err := quantity.Parse(quantity.Written{Text: cmp.Or(s.in.Opts["valve_angle"], "0"), Unit: "deg"})
+	if err != nil || angle.SI >= 80 || angle.SI <= -80 {
+		s.missing("angle of the valves: a number of degrees from the cylinder's axis")
+		return nil
+	}
+	cos := quantity.Cos(angle.SI)
+	if angle.SI != 0 {
+		s.line("valves lean by " + s.in.Opts["valve_angle"] + "°: the gap changes by " + quantity.Fixed(cos, 4) + " of the gasket's change")
+	}
+	var out []bound
+	for _, v := range clay {
+		var t0 measured
+		if !s.take(&t0, squeeze, v.label) {
+			continue
+		}
+		u, dof := quantity.Combine(append(v.all(), t0.all()...))
+		expanded := float64(quantity.Coverage(dof) * u)
+		out = append(out, s.open("valve", v.label, func(x float64) (float64, float64) {
+			return t0.si + (x-v.si)/cos, expanded
+		}, false)...)
+	}
+	return out
+}
+
+// least keeps the smallest spot of each label: the one that would touch.
+func (s *sheet) least(name, what string) []group {
+	var out []group
+	for _, g := range s.groups(name, what) {
+		if n := len(out); n > 0 && out[n-1].label == g.label {
+			if g.si < out[n-1].si {
+				out[n-1] = g
+			}
+			continue
+		}
+		out = append(out, g)
+	}
+	return out
+}
+
+func (s *sheet) makerBounds() []bound {
+	return s.open("compressed", "", func(x float64) (float64, float64) { return x, 0 }, false)
+}
+
+// window intersects the bounds, in hundredths of a millimetre, rounded inward.
+func (s *sheet) window(all []bound, mm quantity.Unit) {
+	lows, highs := ends(all)
+	if len(lows) == 0 || len(highs) == 0 {
+		if len(s.Missing) == 0 {
+			s.missing("limits that bound the gasket from below and from above")
+		}
+		return
+	}
+	lo, hi := lows[0], highs[0]
+	for _, b := range append(first(lows), first(highs)...) {
+		s.line(b.words(mm))
+	}
+	from, to := inward(lo.t+lo.u, true), inward(hi.t-hi.u, false)
+	if from > to {
+		s.Verdict = Outside
+		s.Says = "None exists, these limits collide: " + lo.limit + plain(lo.who) + " needs at least " + hundredths(from) + "\u2009mm compressed; " +
+			hi.limit + plain(hi.who) + " allows at most " + hundredths(to) + "\u2009mm."
+		s.line(s.Says)
+		return
+	}
+	best := math.Floor((from + to) / 2)
+	s.value("from", "Thinnest, compressed", from*1e-5, nil, mm, 2, "")
+	s.value("to", "Thickest, compressed", to*1e-5, nil, mm, 2, "")
+	s.value("best", "Best, compressed", best*1e-5, nil, mm, 2, "")
+	s.line("best: the middle of the window, farthest from both ends: " + hundredths(best) + "\u2009mm")
+	s.Verdict = Within
+	s.Says = "Between " + hundredths(from) + " and " + hundredths(to) + "\u2009mm compressed, " + s.everybody() + " every limit. Best " + hundredths(best) + "\u2009mm" + s.order(best) + "."
+	s.lots(from, to)
+}
+
+func (s *sheet) everybody() string {
+	var names []string
+	for _, l := range s.cylinders() {
+		if e := engineOf(l); e != "" && !slices.Contains(names, e) {
+			names = append(names, e)
+		}
+	}
+	if len(names) > 1 {
+		return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1] + " meet"
+	}
+	return strings.Join(append(names, "meets"), " ")
+}
+
+// order says what free thickness to order, by the crush measured on each lot.
+func (s *sheet) order(best float64) string {
+	free, squeezed := s.pooled("free", "free thickness"), s.pooled("compressed", "compressed thickness")
+	var labels []string
+	for l := range free {
+		labels = append(labels, l)
+	}
+	slices.Sort(labels)
+	for _, l := range labels {
+		t, ok := squeezed[l]
+		if !ok || free[l].si <= t.si {
+			continue
+		}
+		crush := (free[l].si - t.si) / free[l].si
+		order := best * 1e-5 / (1 - crush)
+		mm := mustUnit("mm")
+		s.line("crush measured on " + l + ": (" + text(free[l], free[l].dec) + " − " + text(t, t.dec) + ") ÷ " + text(free[l], free[l].dec) +
+			" = " + quantity.Fixed(crush*100, 1) + "\u2009%; free thickness to order: " + hundredths(best) + " ÷ (1 − " + quantity.Fixed(crush, 3) + ")")
+		s.value("order", "Free thickness to order", order, nil, mm, 2, "")
+		s.value("crush."+l, "Crush measured, "+l, crush, nil, mustUnit("%"), 1, "")
+		return "; order " + quantity.FormatStep(order, mm, 2) + "\u2009mm free"
+	}
+	return ""
+}
+
+// lots says of each gasket whose compressed thickness was measured whether it
+// lies in the window.
+func (s *sheet) lots(from, to float64) {
+	squeezed := s.pooled("compressed", "compressed thickness")
+	var labels []string
+	for l := range squeezed {
+		labels = append(labels, l)
+	}
+	slices.Sort(labels)
+	for _, l := range labels {
+		m := squeezed[l]
+		v := s.value("lot."+l, "Gasket on trial, "+l, m.si, m.all(), m.unit, m.dec, "")
+		n := quantity.Quantise(m.si*1e5, 0)
+		v.Verdict = Within
+		if n < from || n > to {
+			v.Verdict = Outside
+		}
+		s.line("gasket on trial, " + l + ": " + v.Text + "\u2009" + v.Unit + " compressed: " + string(v.Verdict) + " " + hundredths(from) + " to " + hundredths(to))
+	}
+}
+
+// ends sorts the bounds, the one that binds first on either side.
+func ends(all []bound) (lows, highs []bound) {
+	for _, b := range all {
+		if b.lowest {
+			lows = append(lows, b)
+		} else {
+			highs = append(highs, b)
+		}
+	}
+	slices.SortStableFunc(lows, func(a, b bound) int { return cmp.Compare(b.t+b.u, a.t+a.u) })
+	slices.SortStableFunc(highs, func(a, b bound) int { return cmp.Compare(a.t-a.u, b.t-b.u) })
+	return lows, highs
+}
+
+// first keeps the binding bound of each limit and engine.
+func first(bs []bound) []bound {
+	var out []bound
+	for _, b := range bs {
+		if !slices.ContainsFunc(out, func(o bound) bool { return o.limit == b.limit && engineOf(o.who) == engineOf(b.who) }) {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+func (b bound) words(mm quantity.Unit) string {
+	end, t := "at most ", b.t-b.u
+	if b.lowest {
+		end, t = "at least ", b.t+b.u
+	}
+	text := b.limit + plain(b.who) + ": compressed " + end + quantity.FormatStep(t, mm, 3) + "\u2009mm"
+	if b.u > 0 {
+		text += ", its uncertainty of " + quantity.FormatStep(b.u, mm, 3) + " taken off"
+	}
+	return text
+}
+
+func plain(who string) string {
+	if who == "" {
+		return ""
+	}
+	return " (" + cylinderWords(who) + ")"
+}
+
+// inward rounds a bound to hundredths of a millimetre, into the window; a
+// bound that stands at one but for binary dust is taken as that one.
+func inward(t float64, lowest bool) float64 {
+	x := quantity.Quantise(t*1e5, 6) / 1e6
+	if lowest {
+		return -math.Floor(-x)
+	}
+	return math.Floor(x)
+}
+
+func hundredths(n float64) string { return quantity.Fixed(n/100, 2) }

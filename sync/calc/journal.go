@@ -1,0 +1,102 @@
+package calc
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"witnessmark/sync/quantity"
+)
+
+var journalSpec = Spec{
+	Name: "journal", Version: "1", Title: "Journal size, out-of-round and taper",
+	Needs: []Need{
+		{"diameter", "diameter at a point: plane a, b or c; V in the throw or H square to it", "length", "item", false},
+		{"size", "smallest size at which the journal may be used again", "length", "limit", true},
+		{"ovality", "largest out-of-round", "length", "limit", true},
+		{"taper", "largest taper between planes a and c", "length", "limit", true},
+		{"points", "the points wanted, separated by spaces", "", "option", true},
+		{"alpha", "expansion of the part, 10⁻⁶ per kelvin", "", "option", true},
+	},
+	run: runJournal,
+}
+
+const cautionCrank = "A crank rolls and falls: chock it, handle it by two. Diameters are taken dry, clean and off the fillet. The maker's manual comes before any figure here."
+
+// runJournal: out-of-round is the largest |V − H| of a plane, taper the
+// largest |a − c| of a direction, the size that counts the smallest reading.
+func runJournal(s *sheet) {
+	points := byPoint(s.groups("diameter", "diameter"))
+	s.wanted("diameter", points)
+	s.caution(cautionCrank)
+	if len(points) == 0 {
+		return
+	}
+	least := points[0]
+	for _, p := range points {
+		if p.si < least.si {
+			least = p
+		}
+	}
+	s.line("smallest: " + PointWords(least.point) + least.equals() + "\u2009" + least.unit.Symbol)
+	s.value("size", "Smallest size", least.si, least.all(), least.unit, least.dec, "size")
+	s.extreme("ovality", "Out-of-round", pairs(points, func(plane, dir string) (string, string) { return plane + ".V", plane + ".H" }))
+	s.extreme("taper", "Taper", pairs(points, func(_, dir string) (string, string) { return "a." + dir, "c." + dir }))
+}
+
+// wanted lists the points that the type sheet wants and nobody measured.
+func (s *sheet) wanted(what string, have []group) {
+	for _, p := range strings.Fields(s.in.Opts["points"]) {
+		if !slices.ContainsFunc(have, func(g group) bool { return g.point == p }) {
+			s.missing(what + " at " + PointWords(p))
+		}
+	}
+	if len(have) == 0 && s.in.Opts["points"] == "" {
+		s.missing(what)
+	}
+}
+
+func byPoint(gs []group) []group {
+	slices.SortStableFunc(gs, func(a, b group) int { return strings.Compare(a.point, b.point) })
+	return gs
+}
+
+// pairs finds the two points of each comparison that are there, each once.
+func pairs(points []group, of func(plane, dir string) (string, string)) [][2]group {
+	find := func(name string) (group, bool) {
+		i := slices.IndexFunc(points, func(g group) bool { return g.point == name })
+		if i < 0 {
+			return group{}, false
+		}
+		return points[i], true
+	}
+	var out [][2]group
+	for _, p := range points {
+		plane, dir, _ := strings.Cut(p.point, ".")
+		first, second := of(plane, dir)
+		a, ok := find(first)
+		b, ok2 := find(second)
+		if ok && ok2 && a.point == p.point {
+			out = append(out, [2]group{a, b})
+		}
+	}
+	return out
+}
+
+// extreme adds the largest difference of the pairs.
+func (s *sheet) extreme(name, label string, ps [][2]group) {
+	if len(ps) == 0 {
+		return
+	}
+	most, at := -1.0, ps[0]
+	for _, p := range ps {
+		d := math.Abs(p[0].si - p[1].si)
+		m := p[0].measured
+		s.line(strings.ToLower(label) + ": " + PointWords(p[0].point) + " against " + PointWords(p[1].point) + ": " +
+			quantity.FormatStep(d, m.unit, m.dec) + "\u2009" + m.unit.Symbol)
+		if d > most {
+			most, at = d, p
+		}
+	}
+	s.value(name, label, most, difference(at[0].measured, at[1].measured), at[0].unit, max(at[0].dec, at[1].dec), name)
+}

@@ -1,0 +1,162 @@
+package calc
+
+import (
+	"errors"
+	"strconv"
+
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/quantity"
+)
+
+// MaxItems bounds the readings that one call from outside may bring.
+const MaxItems = 5000
+
+// FromJSON reads inputs as Schema describes them. The error says what is wrong
+// and where.
+func FromJSON(v jcs.Value) (Inputs, error) {
+	in := Inputs{Items: map[string][]Item{}, Limits: map[string]Limit{}, Nominal: map[string]quantity.Written{}, Opts: map[string]string{}}
+	if v.Kind() != jcs.KindObject {
+		return in, errors.New("the input is an object with items, limits, nominal and opts")
+	}
+	total := 0
+	for _, m := range v.Get("items").Members() {
+		for i, it := range m.Val.Items() {
+			if total++; total > MaxItems {
+				return in, errors.New("more than " + strconv.Itoa(MaxItems) + " readings at once")
+			}
+			item, err := itemFrom(it)
+			if err != nil {
+				return in, errors.New("items." + m.Key + "[" + strconv.Itoa(i) + "]: " + err.Error())
+			}
+			in.Items[m.Key] = append(in.Items[m.Key], item)
+		}
+	}
+	for _, m := range v.Get("limits").Members() {
+		in.Limits[m.Key] = limitFrom(m.Key, m.Val)
+	}
+	for _, m := range v.Get("nominal").Members() {
+		in.Nominal[m.Key] = WrittenFrom(m.Val)
+	}
+	for _, m := range v.Get("opts").Members() {
+		in.Opts[m.Key] = m.Val.Text()
+	}
+	return in, nil
+}
+
+func itemFrom(v jcs.Value) (Item, error) {
+	it := Item{Ref: v.Get("ref").Text(), Point: v.Get("point").Text(), Label: v.Get("label").Text(), By: v.Get("by").Text(),
+		V: WrittenFrom(v.Get("v")), Blind: v.Get("blind").IsTrue()}
+	if t := v.Get("tool"); !t.IsNull() {
+		tool, err := ToolFrom(t.Get("key").Text(), t.Get("what").Text(), WrittenFrom(t.Get("u")), WrittenFrom(t.Get("res")))
+		if err != nil {
+			return it, err
+		}
+		it.Tool = &tool
+	}
+	if z := v.Get("zero"); !z.IsNull() {
+		it.Zero = &Zero{Ref: z.Get("ref").Text(), Bar: WrittenFrom(z.Get("bar")), Read: WrittenFrom(z.Get("read")), In: z.Get("in").Text()}
+	}
+	if t := v.Get("temp"); !t.IsNull() {
+		w := WrittenFrom(t)
+		it.Temp = &w
+	}
+	return it, nil
+}
+
+// ToolFrom makes a tool from its calibration and scale as written.
+func ToolFrom(key, what string, u, res quantity.Written) (Tool, error) {
+	t := Tool{Key: key, What: what}
+	for _, x := range []struct {
+		w  quantity.Written
+		to *float64
+	}{{u, &t.U}, {res, &t.Res}} {
+		if x.w.IsZero() {
+			continue
+		}
+		q, err := quantity.Parse(x.w)
+		if err != nil {
+			return t, errors.New("tool " + key + ": " + err.Error())
+		}
+		*x.to = q.Unit.Step(q.Unit.From(q.SI))
+	}
+	return t, nil
+}
+
+func limitFrom(name string, v jcs.Value) Limit {
+	l := Limit{Ref: v.Get("ref").Text(), Name: name, Margin: v.Get("judged").Text() == "margin",
+		Words: v.Get("words").Text(), Page: v.Get("page").Text(), Accepted: v.Get("accepted").IsNull() || v.Get("accepted").IsTrue()}
+	for _, end := range []struct {
+		key string
+		to  **quantity.Written
+	}{{"min", &l.Min}, {"max", &l.Max}} {
+		if e := v.Get(end.key); !e.IsNull() {
+			w := WrittenFrom(e)
+			*end.to = &w
+		}
+	}
+	return l
+}
+
+// WrittenFrom reads a value as an entry holds it.
+func WrittenFrom(v jcs.Value) quantity.Written {
+	return quantity.Written{Text: v.Get("t").Text(), To: v.Get("to").Text(), Unit: v.Get("u").Text(), Is: v.Get("is").Text()}
+}
+
+// WrittenJSON writes a value as an entry holds it.
+func WrittenJSON(w quantity.Written) jcs.Value {
+	return jcs.Obj(jcs.M("t", jcs.Opt(w.Text)), jcs.M("to", jcs.Opt(w.To)), jcs.M("u", jcs.Opt(w.Unit)), jcs.M("is", jcs.Opt(w.Is)))
+}
+
+// JSON writes the result. Floats stand as the shortest text that brings the
+// same bits back.
+func (r Result) JSON() jcs.Value {
+	vals := make([]jcs.Value, len(r.Vals))
+	for i, v := range r.Vals {
+		vals[i] = v.json()
+	}
+	differ := make([]jcs.Value, len(r.Disagree))
+	for i, d := range r.Disagree {
+		differ[i] = jcs.Obj(jcs.M("point", jcs.Opt(d.Point)), jcs.M("a", jcs.Opt(d.A)), jcs.M("b", jcs.Opt(d.B)),
+			jcs.M("by_a", jcs.Opt(d.ByA)), jcs.M("by_b", jcs.Opt(d.ByB)), jcs.M("says", jcs.Str(d.Says)))
+	}
+	return jcs.Obj(jcs.M("calc", jcs.Str(r.Calc)), jcs.M("version", jcs.Str(r.Version)), jcs.M("verdict", jcs.Str(string(r.Verdict))),
+		jcs.M("close", jcs.Flag(r.Close)), jcs.M("says", jcs.Str(r.Says)), jcs.M("vals", jcs.Arr(vals...)),
+		jcs.M("working", jcs.Strs(r.Working)), jcs.M("missing", jcs.Strs(r.Missing)), jcs.M("cautions", jcs.Strs(r.Cautions)),
+		jcs.M("inputs", jcs.Strs(r.Inputs)), jcs.M("differ", jcs.Arr(differ...)))
+}
+
+func (v Val) json() jcs.Value {
+	limit := jcs.Null()
+	if v.Limit != nil {
+		limit = v.Limit.json()
+	}
+	return jcs.Obj(jcs.M("name", jcs.Str(v.Name)), jcs.M("label", jcs.Str(v.Label)), jcs.M("text", jcs.Str(v.Text)),
+		jcs.M("unit", jcs.Opt(v.Unit)), jcs.M("u_text", jcs.Opt(v.UText)), jcs.M("si", jcs.Str(shortest(v.SI))),
+		jcs.M("u", jcs.Str(shortest(v.U))), jcs.M("k", jcs.Str(shortest(v.K))), jcs.M("dof", jcs.Str(shortest(v.DoF))),
+		jcs.M("verdict", jcs.Str(string(v.Verdict))), jcs.M("close", jcs.Flag(v.Close)), jcs.M("limit", limit),
+		jcs.M("glyph", v.Glyph.JSON()))
+}
+
+func (l Limit) json() jcs.Value {
+	judged := "read"
+	if l.Margin {
+		judged = "margin"
+	}
+	end := func(w *quantity.Written) jcs.Value {
+		if w == nil {
+			return jcs.Null()
+		}
+		return WrittenJSON(*w)
+	}
+	return jcs.Obj(jcs.M("name", jcs.Str(l.Name)), jcs.M("ref", jcs.Opt(l.Ref)), jcs.M("min", end(l.Min)), jcs.M("max", end(l.Max)),
+		jcs.M("judged", jcs.Str(judged)), jcs.M("words", jcs.Opt(l.Words)), jcs.M("page", jcs.Opt(l.Page)),
+		jcs.M("accepted", jcs.Bool(l.Accepted)), jcs.M("says", jcs.Str(limitWords(l))))
+}
+
+// JSON writes the glyph's places.
+func (g Glyph) JSON() jcs.Value {
+	n := func(x int) jcs.Value { return jcs.Int(int64(x)) }
+	return jcs.Obj(jcs.M("lo", n(g.Lo)), jcs.M("hi", n(g.Hi)), jcs.M("val", n(g.Val)), jcs.M("bar", n(g.Bar)))
+}
+
+func shortest(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

@@ -1,0 +1,190 @@
+package calc
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"witnessmark/sync/quantity"
+)
+
+// value adds a value, judged against the limit of that name if there is one.
+func (s *sheet) value(name, label string, si float64, parts []quantity.Part, u quantity.Unit, dec int, limit string) *Val {
+	c, dof := quantity.Combine(parts)
+	v := Val{Name: name, Label: label, SI: si, DoF: dof, K: quantity.Coverage(dof), Unit: u.Symbol, Glyph: Glyph{-1, -1, 500, 0}}
+	v.U = float64(v.K * c)
+	v.Text = quantity.FormatStep(si, u, dec)
+	v.UText = uncertainty(v.U, u, dec)
+	if l, ok := s.in.Limits[limit]; ok {
+		s.judge(&v, l, u, dec)
+	}
+	s.Vals = append(s.Vals, v)
+	return &s.Vals[len(s.Vals)-1]
+}
+
+// uncertainty shows U with as many digits as the value, or one more where it
+// would vanish.
+func uncertainty(u float64, unit quantity.Unit, dec int) string {
+	if u == 0 {
+		return ""
+	}
+	for d := dec; d < dec+4; d++ {
+		if quantity.Quantise(unit.FromStep(u), d) > 0 {
+			return quantity.FormatStep(u, unit, d)
+		}
+	}
+	return quantity.FormatStep(u, unit, dec+4)
+}
+
+// judge gives v its verdict. A limit that nobody accepted is shown and judges
+// nothing.
+func (s *sheet) judge(v *Val, l Limit, u quantity.Unit, dec int) {
+	s.use(l.Ref)
+	v.Limit = &l
+	lo, hi, decL, why := bounds(l, u)
+	if why != "" {
+		s.missing("limit " + l.Name + ": " + why)
+		return
+	}
+	v.Glyph = glyph(lo, hi, v.SI, v.U)
+	if !l.Accepted {
+		s.line("limit " + limitWords(l) + ": not accepted by the lead yet, so it judges nothing")
+		return
+	}
+	dec = max(dec, decL)
+	q := func(x float64) float64 { return quantity.Quantise(u.FromStep(x), dec) }
+	below, above := math.Inf(1), math.Inf(1) // how far inside each limit
+	if !math.IsInf(lo, -1) {
+		below = q(v.SI) - q(lo)
+	}
+	if !math.IsInf(hi, 1) {
+		above = q(hi) - q(v.SI)
+	}
+	v.Verdict, v.Close = verdict(math.Min(below, above), q(v.U), l.Margin)
+	s.line(v.Label + " " + v.Text + against(v, l))
+}
+
+// verdict: inside is how far the value lies inside its nearest limit, in steps
+// like u. With margin it follows ISO 14253-1: what lies within U of the limit,
+// on either side, is not proven.
+func verdict(inside, u float64, margin bool) (Verdict, bool) {
+	switch {
+	case margin && inside >= u, !margin && inside >= 0:
+		return Within, !margin && inside < u
+	case margin && inside > -u:
+		return NotProven, false
+	}
+	return Outside, false
+}
+
+func against(v *Val, l Limit) string {
+	text := "\u2009" + v.Unit + ", limit " + limitWords(l)
+	if l.Margin {
+		text += ", with margin (U = " + v.UText + ", k = " + quantity.Fixed(v.K, 2) + ")"
+	} else {
+		text += ", as read"
+	}
+	text += ": " + string(v.Verdict)
+	if v.Close {
+		text += ", close (U = " + v.UText + ")"
+	}
+	return text
+}
+
+// bounds returns the limits in SI, infinite where there is none, and the
+// digits that they are written with.
+func bounds(l Limit, u quantity.Unit) (lo, hi float64, dec int, why string) {
+	lo, hi = math.Inf(-1), math.Inf(1)
+	for _, end := range []struct {
+		w  *quantity.Written
+		to *float64
+	}{{l.Min, &lo}, {l.Max, &hi}} {
+		if end.w == nil {
+			continue
+		}
+		q, err := quantity.Parse(*end.w)
+		if err != nil {
+			return lo, hi, 0, err.Error()
+		}
+		if q.Unit.Dim != u.Dim {
+			return lo, hi, 0, "it is in " + q.Unit.Symbol + ", the value is not"
+		}
+		*end.to = q.SI
+		dec = max(dec, quantity.Decimals(q.Res, u))
+	}
+	return lo, hi, dec, ""
+}
+
+func limitWords(l Limit) string {
+	var words []string
+	switch {
+	case l.Min != nil && l.Max != nil:
+		words = append(words, numberOf(*l.Min)+" to "+l.Max.String())
+	case l.Min != nil:
+		words = append(words, "at least "+l.Min.String())
+	case l.Max != nil:
+		words = append(words, "at most "+l.Max.String())
+	}
+	return strings.Join(words, "")
+}
+
+func numberOf(w quantity.Written) string { return strings.Replace(w.Text, "-", "−", 1) }
+
+// glyph draws the line of the limit glyph: both stops at 200 and 800, a lone
+// upper one at 700 with nought at 100, a lone lower one at 300.
+func glyph(lo, hi, v, u float64) Glyph {
+	place := func(x float64) int { return int(math.Max(20, math.Min(980, math.Floor(x+0.5)))) }
+	switch {
+	case !math.IsInf(lo, -1) && !math.IsInf(hi, 1) && hi > lo:
+		k := 600 / (hi - lo)
+		return Glyph{200, 800, place(200 + float64((v-lo)*k)), bar(float64(u * k))}
+	case !math.IsInf(hi, 1) && hi > 0:
+		k := 600 / hi
+		return Glyph{-1, 700, place(100 + float64(v*k)), bar(float64(u * k))}
+	case !math.IsInf(lo, -1):
+		span := math.Max(math.Abs(v-lo), float64(4*u))
+		if span == 0 {
+			return Glyph{300, -1, 300, 0}
+		}
+		return Glyph{300, -1, place(300 + float64((v-lo)*400)/span), bar(float64(u*400) / span)}
+	}
+	return Glyph{-1, -1, 500, 0}
+}
+
+func bar(x float64) int { return int(math.Max(0, math.Min(480, math.Floor(x+0.5)))) }
+
+// sentence says the result in one plain line: the value that decides, its
+// verdict and the limit.
+func (s *sheet) sentence() string {
+	if len(s.Vals) == 0 {
+		if len(s.Missing) > 0 {
+			return "Not yet: " + s.Missing[0] + "."
+		}
+		return "Nothing to work out."
+	}
+	i := slices.IndexFunc(s.Vals, func(v Val) bool { return v.Verdict == s.Verdict && v.Limit != nil })
+	if i < 0 {
+		i = 0
+	}
+	v := s.Vals[i]
+	text := v.Label + " " + v.Text
+	if v.Unit != "" {
+		text += "\u2009" + v.Unit
+	}
+	switch {
+	case v.Limit == nil:
+		text += ": no limit."
+	case v.Verdict == NoLimit:
+		text += ": the limit is not accepted yet."
+	case v.Verdict == NotProven:
+		text = "Too close to call: " + v.Label + " " + v.Text + " ± " + v.UText + " reaches over the limit, " + limitWords(*v.Limit) + ". Measure again with a finer instrument."
+	case v.Close:
+		text += ": within, close to the limit, " + limitWords(*v.Limit) + "."
+	default:
+		text += ": " + string(v.Verdict) + ", limit " + limitWords(*v.Limit) + "."
+	}
+	if len(s.Missing) > 0 {
+		text += " Missing: " + s.Missing[0] + "."
+	}
+	return text
+}

@@ -1,0 +1,228 @@
+package calc
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"witnessmark/sync/quantity"
+)
+
+// alphaSteel is the expansion of a steel tool, 10⁻⁶ per kelvin (from memory;
+// testdata/reference/thermal_expansion.csv has 11.5 for plain steel).
+const alphaSteel = 11.5
+
+// measured is a reading brought to what it says: corrected, with its own
+// uncertainty apart from what it shares with others by the same tool.
+type measured struct {
+	si    float64
+	own   []quantity.Part // independent of all other readings
+	tool  string          // "" when none is named
+	toolU float64         // standard uncertainty of the tool's calibration
+	zero  string
+	zeroU float64
+	setIn string // the tool that a bore gauge was set in
+	unit  quantity.Unit
+	dec   int
+	text  string // as written, with corrections
+}
+
+// read reads one item and writes its working. It reports false for what is
+// not a value, which then is missing with its reason.
+func (s *sheet) read(it Item, what string) (measured, bool) {
+	q, err := quantity.Parse(it.V)
+	if err != nil {
+		s.missing(what + ": " + err.Error())
+		return measured{}, false
+	}
+	if q.Is == "at least" || q.Is == "at most" {
+		s.missing(what + ": '" + it.V.String() + "' bounds the value; a figure is needed")
+		return measured{}, false
+	}
+	s.use(it.Ref)
+	m := measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: it.V.String()}
+	m.own = append(m.own, quantity.Part{What: "resolution", U: quantity.Resolution(q.Res)})
+	if q.Half > 0 {
+		m.own = append(m.own, quantity.Part{What: "between the two", U: quantity.Rect(q.Half)})
+	}
+	if it.Tool != nil {
+		m.tool, m.toolU = it.Tool.Key, it.Tool.U/2
+	}
+	s.correctZero(&m, it)
+	s.correctTemperature(&m, it)
+	s.line(what + ": " + m.text)
+	return m, true
+}
+
+// correctZero takes off what the tool read too much on its bar.
+func (s *sheet) correctZero(m *measured, it Item) {
+	if it.Zero == nil {
+		return
+	}
+	bar, err1 := quantity.Parse(it.Zero.Bar)
+	read, err2 := quantity.Parse(it.Zero.Read)
+	if err1 != nil || err2 != nil || bar.Unit.Dim != m.unit.Dim || read.Unit.Dim != m.unit.Dim {
+		return
+	}
+	s.use(it.Zero.Ref)
+	m.zero, m.setIn = it.Zero.Ref, it.Zero.In
+	m.zeroU = quantity.Resolution(read.Res)
+	off := read.SI - bar.SI
+	if quantity.Quantise(off*1e9, 0) == 0 {
+		return
+	}
+	m.si -= off
+	m.text += plus(-off, m) + " (zero check: " + m.tool + " read " + it.Zero.Read.String() + " on " + it.Zero.Bar.String() + ")" + m.equals()
+}
+
+// correctTemperature brings a part that is not of the tool's metal to 20 °C,
+// part and tool having lain together at the temperature of the reading.
+func (s *sheet) correctTemperature(m *measured, it Item) {
+	alpha, err := quantity.Parse(quantity.Written{Text: s.in.Opts["alpha"], Unit: "1"})
+	if err != nil || it.Temp == nil || m.unit.Dim != quantity.Length {
+		return
+	}
+	t, err := quantity.Parse(*it.Temp)
+	if err != nil || t.Unit.Dim != quantity.Temperature {
+		return
+	}
+	off := float64(m.si*(alphaSteel-alpha.SI)*1e-6) * (t.SI - 293.15)
+	m.own = append(m.own, quantity.Part{What: "temperature", U: math.Abs(off) * 0.1})
+	if quantity.Quantise(off*1e9, 0) == 0 {
+		return
+	}
+	m.si += off
+	m.text += plus(off, m) + " (" + it.Temp.String() + ", to 20 °C)" + m.equals()
+}
+
+func plus(x float64, m *measured) string {
+	if x < 0 {
+		return " − " + quantity.FormatStep(-x, m.unit, m.dec)
+	}
+	return " + " + quantity.FormatStep(x, m.unit, m.dec)
+}
+
+func (m *measured) equals() string { return " = " + quantity.Format(m.si, m.unit, m.dec) }
+
+// all is every contribution, for a value that rests on this reading alone.
+func (m measured) all() []quantity.Part {
+	return append(slices.Clone(m.own), m.shared()...)
+}
+
+func (m measured) shared() []quantity.Part {
+	var out []quantity.Part
+	if m.toolU > 0 {
+		out = append(out, quantity.Part{What: "calibration of " + m.tool, U: m.toolU})
+	}
+	if m.zeroU > 0 {
+		out = append(out, quantity.Part{What: "zero check", U: m.zeroU})
+	}
+	return out
+}
+
+// difference is what a−b is uncertain by: what both share cancels, as the
+// zero error of one tool does, or that of a gauge set in the other's tool.
+func difference(a, b measured) []quantity.Part {
+	parts := append(slices.Clone(a.own), b.own...)
+	same := a.tool != "" && a.tool == b.tool
+	switch {
+	case same && a.zero == b.zero:
+		return parts
+	case same: // the calibration is common, the two settings are not
+		return append(parts, quantity.Part{What: "zero check", U: a.zeroU}, quantity.Part{What: "zero check", U: b.zeroU})
+	case a.setIn != "" && a.setIn == b.tool:
+		return append(parts, onlyZero(a, b)...)
+	case b.setIn != "" && b.setIn == a.tool:
+		return append(parts, onlyZero(b, a)...)
+	}
+	return append(append(parts, a.shared()...), b.shared()...)
+}
+
+// onlyZero: a gauge that was set in the other's tool carries its own
+// calibration, and the tool's error cancels.
+func onlyZero(gauge, _ measured) []quantity.Part { return gauge.shared() }
+
+// group is the readings of one point, as one.
+type group struct {
+	point, label string
+	measured
+	items []Item
+}
+
+// groups reads all items of a name and makes one value of those which share
+// label and point: their mean.
+func (s *sheet) groups(name, what string) []group {
+	items := slices.Clone(s.in.Items[name])
+	slices.SortStableFunc(items, func(a, b Item) int {
+		return cmp.Or(cmp.Compare(a.Label, b.Label), cmp.Compare(a.Point, b.Point), cmp.Compare(a.Ref, b.Ref))
+	})
+	var out []group
+	for i := 0; i < len(items); {
+		j := i
+		var ms []measured
+		for ; j < len(items) && items[j].Label == items[i].Label && items[j].Point == items[i].Point; j++ {
+			if m, ok := s.read(items[j], spot(what, items[j])); ok {
+				ms = append(ms, m)
+			}
+		}
+		if len(ms) > 0 {
+			out = append(out, group{items[i].Point, items[i].Label, s.mean(ms, spot(what, items[i])), items[i:j]})
+		}
+		i = j
+	}
+	return out
+}
+
+func spot(what string, it Item) string {
+	words := []string{what}
+	if it.Label != "" {
+		words = append(words, it.Label)
+	}
+	if it.Point != "" {
+		words = append(words, PointWords(it.Point))
+	}
+	return strings.Join(words, ", ")
+}
+
+// mean makes one of several readings of one thing. Their scatter counts:
+// three and more by their standard deviation, two as anywhere between them.
+func (s *sheet) mean(ms []measured, what string) measured {
+	if len(ms) == 1 {
+		return ms[0]
+	}
+	x := make([]float64, len(ms))
+	m := ms[0]
+	for i, one := range ms {
+		x[i] = one.si
+		m.dec = min(m.dec, one.dec)
+		m.toolU, m.zeroU = max(m.toolU, one.toolU), max(m.zeroU, one.zeroU)
+		if one.tool != m.tool || one.zero != m.zero {
+			m.tool, m.zero = "", "" // nothing cancels against a mixed mean
+		}
+	}
+	m.si = quantity.Mean(x)
+	n := float64(len(x))
+	scatter := quantity.Part{What: "scatter", U: quantity.SD(x) / math.Sqrt(n), DoF: n - 1}
+	if len(x) == 2 {
+		scatter = quantity.Part{What: "scatter", U: quantity.Rect(math.Abs(x[0]-x[1]) / 2)}
+	}
+	m.own = append(slices.Clone(ms[0].own), scatter)
+	s.line(what + ": mean of " + quantity.Fixed(n, 0) + m.equals() + "\u2009" + m.unit.Symbol)
+	return m
+}
+
+// PointWords says a point of a journal or bore in the trade's words.
+func PointWords(point string) string {
+	plane, dir, ok := strings.Cut(point, ".")
+	if !ok {
+		return point
+	}
+	switch dir {
+	case "V":
+		dir = "in the throw"
+	case "H":
+		dir = "square to it"
+	}
+	return "plane " + plane + ", " + dir
+}
