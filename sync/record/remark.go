@@ -1,0 +1,243 @@
+package record
+
+import (
+	"slices"
+	"strconv"
+
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/reconcile"
+)
+
+// tightenings gathers the passes over each joint, by condition.
+func (b *builder) tightenings() {
+	b.standing("tighten", func(it *reconcile.Item, v jcs.Value) {
+		of := ofBody(v.Get("of"))
+		p := b.pass(of, v.Get("cond").Text(), int(v.Get("pass").Int64()))
+		t := Tighten{ID: it.ID, Fasteners: v.Get("fasteners").Texts(), Whole: v.Get("whole").IsTrue(), Torque: value(v.Get("torque")),
+			Set: value(v.Get("set")), Thread: v.Get("thread").Text(), Tool: v.Get("tool").Text(), By: it.By, At: it.At, Note: v.Get("note").Text()}
+		p.Lines = append(p.Lines, t)
+		p.Whole = p.Whole || t.Whole
+		p.Done = append(p.Done, t.Fasteners...)
+	})
+	for i := range b.s.Joints {
+		b.coverage(&b.s.Joints[i])
+	}
+}
+
+func (b *builder) pass(of Of, cond string, n int) *Pass {
+	i := slices.IndexFunc(b.s.Joints, func(j Joint) bool { return j.Asm == of.Asm && j.Joint == of.At && j.Cond == cond })
+	if i < 0 {
+		i = len(b.s.Joints)
+		b.s.Joints = append(b.s.Joints, Joint{Asm: of.Asm, Joint: of.At, Cond: cond})
+	}
+	j := &b.s.Joints[i]
+	k := slices.IndexFunc(j.Passes, func(p Pass) bool { return p.N == n })
+	if k < 0 {
+		k = len(j.Passes)
+		j.Passes = append(j.Passes, Pass{N: n})
+	}
+	return &j.Passes[k]
+}
+
+// coverage finds which fasteners of the sheet a pass has not reached.
+func (b *builder) coverage(j *Joint) {
+	slices.SortFunc(j.Passes, func(x, y Pass) int { return x.N - y.N })
+	var all []string
+	if e, ok := b.s.Engine(j.Asm); ok && e.Pattern != nil {
+		if sheet, ok := e.Pattern.Joint(j.Joint); ok {
+			for _, f := range sheet.Fasteners {
+				all = append(all, f.Name)
+			}
+		}
+	}
+	for i := range j.Passes {
+		p := &j.Passes[i]
+		slices.SortFunc(p.Done, func(x, y string) int { return slices.Index(all, x) - slices.Index(all, y) })
+		p.Done = slices.Compact(p.Done)
+		for _, f := range all {
+			if !p.Whole && !slices.Contains(p.Done, f) {
+				p.Missing = append(p.Missing, f)
+			}
+		}
+	}
+}
+
+// remarks gathers notes, photos, asks and decisions.
+func (b *builder) remarks() {
+	b.standing("note", func(it *reconcile.Item, v jcs.Value) {
+		b.s.Notes = append(b.s.Notes, Note{it.ID, ofBody(v.Get("of")), v.Get("text").Text(), it.By, it.At})
+	})
+	b.standing("photo", func(it *reconcile.Item, v jcs.Value) {
+		b.s.Photos = append(b.s.Photos, Photo{ID: it.ID, Of: ofBody(v.Get("of")), SHA: v.Get("sha").Text(), Type: v.Get("type").Text(),
+			Caption: v.Get("caption").Text(), Size: v.Get("size").Int64(), By: it.By, At: it.At})
+	})
+	b.standing("ask", func(it *reconcile.Item, v jcs.Value) {
+		a := Ask{ID: it.ID, Of: ofBody(v.Get("of")), Cond: v.Get("cond").Text(), Who: v.Get("who").Text(), By: it.By}
+		a.Answered = b.answered(a)
+		b.s.Asks = append(b.s.Asks, a)
+	})
+	b.standing("decision", func(it *reconcile.Item, v jcs.Value) {
+		d := Decision{ID: it.ID, Decide: v.Get("decide").Text(), Asm: v.Get("asm").Texts(), Chosen: v.Get("chosen").String(),
+			Inputs: v.Get("inputs").Texts(), Why: v.Get("why").Text(), By: it.By, At: it.At, Contested: it.Contest > 0}
+		for _, r := range v.Get("rests").Items() {
+			d.Rests = append(d.Rests, Rest{r.Get("result").Text(), r.Get("verdict").Text(), r.Get("says").Text()})
+		}
+		b.s.Decisions = append(b.s.Decisions, d)
+	})
+}
+
+// answered: somebody has read the point blind; if one was named, that person.
+func (b *builder) answered(a Ask) bool {
+	i, ok := b.s.places[placeKey{b.owner(a.Of), a.Of.At, a.Of.Point, a.Cond}]
+	return ok && slices.ContainsFunc(b.s.Places[i].Readings, func(r Reading) bool {
+		return r.Struck == "" && r.Blind && (a.Who == "" || a.Who == r.ReadBy)
+	})
+}
+
+// contests lists those that the entries themselves make, with every place that
+// a member names.
+func (b *builder) contests() {
+	for _, c := range b.r.Contests {
+		out := Contest{ID: c.ID, Register: c.Register, Members: c.Members}
+		for _, id := range c.Members {
+			it := b.r.Item(id)
+			for _, of := range b.named(it) {
+				if !slices.Contains(out.Places, of) {
+					out.Places = append(out.Places, of)
+				}
+			}
+		}
+		b.s.Contests = append(b.s.Contests, out)
+	}
+}
+
+// named is what an entry is about: its own place, or for a withdrawal those of
+// what it takes away.
+func (b *builder) named(it *reconcile.Item) []Of {
+	if v := it.Effective.Get("of"); v.Kind() == jcs.KindObject {
+		return []Of{ofBody(v)}
+	}
+	var out []Of
+	if it.Kind == "withdraw" {
+		for _, id := range it.Over {
+			if t := b.r.Item(id); t != nil {
+				out = append(out, b.named(t)...)
+			}
+		}
+	}
+	if asm := it.Effective.Get("asm").Text(); asm != "" {
+		out = append(out, Of{Asm: asm})
+	}
+	for _, m := range it.Effective.Get("moves").Items() {
+		out = append(out, Of{Asm: m.Get("asm").Text(), Side: m.Get("side").Text()})
+	}
+	return out
+}
+
+// Engine returns the engine of that serial. The pointer is into the state.
+func (s *State) Engine(serial string) (*Engine, bool) {
+	for i := range s.Engines {
+		if s.Engines[i].Serial == serial {
+			return &s.Engines[i], true
+		}
+	}
+	return nil, false
+}
+
+// Person returns the person of that key.
+func (s *State) Person(key string) (Person, bool) {
+	for _, p := range s.People {
+		if p.Key == key {
+			return p, true
+		}
+	}
+	return Person{Key: key, Name: key}, false
+}
+
+// Instrument returns the instrument of that key.
+func (s *State) Instrument(key string) (Instrument, bool) {
+	for _, i := range s.Instruments {
+		if i.Key == key {
+			return i, true
+		}
+	}
+	return Instrument{}, false
+}
+
+// At returns the readings of a point in a condition; key is whose size it is.
+func (s *State) At(key, at, point, cond string) []Reading {
+	if i, ok := s.places[placeKey{key, at, point, cond}]; ok {
+		return s.Places[i].Readings
+	}
+	return nil
+}
+
+// Conditions returns the conditions in which a place was read, in the order
+// found, trials, machined, built.
+func (s *State) Conditions(key, at string) []string {
+	var out []string
+	for _, p := range s.Places {
+		if p.Key == key && p.At == at && !slices.Contains(out, p.Cond) {
+			out = append(out, p.Cond)
+		}
+	}
+	slices.SortFunc(out, CompareConditions)
+	return out
+}
+
+// CompareConditions orders conditions as the work goes.
+func CompareConditions(a, b string) int {
+	rank := func(c string) string {
+		switch {
+		case c == "found":
+			return "0"
+		case c == "built":
+			return "3"
+		case len(c) > 9 && c[:9] == "machined:":
+			n, _ := strconv.Atoi(c[9:])
+			return "2" + string(rune('a'+min(n, 25)))
+		}
+		return "1" + c
+	}
+	x, y := rank(a), rank(b)
+	switch {
+	case x < y:
+		return -1
+	case x > y:
+		return 1
+	}
+	return 0
+}
+
+// Limit returns the limit of that name for an engine: its own before that of
+// its type before one for all.
+func (s *State) Limit(name, asm, typ string) (Limit, bool) {
+	best, rank := Limit{}, 0
+	for _, l := range s.Limits {
+		r := 0
+		switch {
+		case l.Name != name || l.Asm != "" && l.Asm != asm || l.Asm == "" && l.Pattern != "" && l.Pattern != typ:
+			continue
+		case l.Asm != "":
+			r = 3
+		case l.Pattern != "":
+			r = 2
+		default:
+			r = 1
+		}
+		if r > rank {
+			best, rank = l, r
+		}
+	}
+	return best, rank > 0
+}
+
+// Contest returns the contest of that id.
+func (s *State) Contest(id string) (Contest, bool) {
+	for _, c := range s.Contests {
+		if string(c.ID) == id {
+			return c, true
+		}
+	}
+	return Contest{}, false
+}

@@ -1,0 +1,249 @@
+// Package record turns a resolved set of entries into the state of a job:
+// engines with their dated sides, places with their readings, joints with
+// their passes, what is contested, what is not usable and why. It is a
+// function of the set and keeps every value as written.
+package record
+
+import (
+	"witnessmark/sync/entry"
+	"witnessmark/sync/pattern"
+	"witnessmark/sync/quantity"
+)
+
+// State is the state of a job. Every list is in a fixed order.
+type State struct {
+	Job         Job
+	Numbering   Numbering
+	People      []Person
+	Instruments []Instrument
+	Zeros       []Zero
+	Patterns    []Sheet
+	Engines     []Engine
+	Parts       []Part
+	Limits      []Limit
+	Places      []Place
+	Joints      []Joint
+	Notes       []Note
+	Photos      []Photo
+	Asks        []Ask
+	Decisions   []Decision
+	Logs        []Log
+	Contests    []Contest
+	Unusable    []Bad
+	NeedsNewer  []entry.ID
+	Forks       int
+	Entries     int
+
+	places map[placeKey]int
+}
+
+// Job names the job.
+type Job struct{ Title, Vehicle string }
+
+// Numbering is the signed convention; empty until there is one.
+type Numbering struct {
+	Name, End1, End2, Facing, Left, Right string
+	Machinists                            []Machinist
+}
+
+// Machinist is a shop that counts otherwise.
+type Machinist struct{ Name, Pins string }
+
+// Person is somebody who writes or reads.
+type Person struct {
+	ID              entry.ID
+	Key, Name, Role string
+}
+
+// Instrument is a tool with its scale and calibration as written.
+type Instrument struct {
+	ID               entry.ID
+	Key, What        string
+	Res, U, From, To quantity.Written
+}
+
+// Zero is a zero check that stands.
+type Zero struct {
+	ID             entry.ID
+	Instrument, In string
+	Bar, Read      quantity.Written
+	At, By         string
+}
+
+// Sheet is an engine type that stands, or why its sheet cannot be read.
+type Sheet struct {
+	ID      entry.ID
+	Key     string
+	Pattern *pattern.Pattern
+	Why     string
+}
+
+// Engine is an engine by its serial.
+type Engine struct {
+	ID                       entry.ID
+	Serial, Name, Band, Type string
+	Pattern                  *pattern.Pattern // nil when its sheet is not there
+	Fit                      Fitting
+	History                  []Fitting // all its moves, in order
+	Contested                bool      // its side or place is contested
+	Crank                    string    // the crank that is in it, by tag; "" when it is out
+}
+
+// Fitting is where an engine was put. An engine that nobody moved yet has none.
+type Fitting struct {
+	ID    entry.ID
+	Side  string // left or right, or ""
+	Place string // where else
+	Day   string
+	Ended string // the day on which a later move ended it, or ""
+}
+
+// Part is a part with a tag and its story.
+type Part struct {
+	Key, What, As, State string
+	Asm                  string // the engine that it is fitted in, or ""
+	Story                []Step
+}
+
+// Step is one thing that happened to a part.
+type Step struct {
+	ID                               entry.ID
+	State, Asm, Place, Day, By, Note string
+}
+
+// Limit is a limit as it stands. Several stand for one register while it is contested.
+type Limit struct {
+	ID                    entry.ID
+	Name, Asm, Pattern    string
+	Min, Max              *quantity.Written
+	Margin                bool
+	Words, Page, Accepted string
+	Contested             bool
+}
+
+// Place is everything read at one point in one condition. Key is whose size it
+// is: a part's tag, which the readings follow, or the engine's serial.
+type Place struct {
+	Key, At, Point, Cond string
+	Readings             []Reading
+}
+
+// Reading is a reading with what became of it.
+type Reading struct {
+	ID, Origin     entry.ID // Origin: the entry that a restore brought back
+	Asm, Side      string   // as it was shown to the person
+	Fitting        entry.ID
+	By, ReadBy, At string
+	Log            entry.LogID
+	Value          quantity.Written
+	Instrument     string
+	Zero           *Zero
+	ZeroHow        string // own, applied, none; "" when nothing was said
+	Temp           *quantity.Written
+	Note           string
+	Blind          bool
+	Struck         string // why it no longer counts, or ""
+	StruckBy       []entry.ID
+	Contest        string // the contest that it is in, by id, or ""
+	Waits          []entry.ID
+	NeedsNewer     bool
+}
+
+// Joint is how far a joint is tightened in one condition.
+type Joint struct {
+	Asm, Joint, Cond string
+	Passes           []Pass
+}
+
+// Pass is one pass over a joint.
+type Pass struct {
+	N       int
+	Done    []string // fasteners recorded one by one, in the sheet's order
+	Whole   bool     // reported as done whole
+	Missing []string // of the sheet; none when reported whole
+	Lines   []Tighten
+}
+
+// Tighten is one entry of a pass.
+type Tighten struct {
+	ID                         entry.ID
+	Fasteners                  []string
+	Whole                      bool
+	Torque, Set                quantity.Written
+	Thread, Tool, By, At, Note string
+}
+
+// Of is what an entry is about.
+type Of struct {
+	Asm, Side, At, Point, Part string
+	Fitting                    entry.ID
+}
+
+// Note is a note that stands.
+type Note struct {
+	ID           entry.ID
+	Of           Of
+	Text, By, At string
+}
+
+// Photo is a photo that stands; whether its bytes have arrived is the store's fact.
+type Photo struct {
+	ID                 entry.ID
+	Of                 Of
+	SHA, Type, Caption string
+	Size               int64
+	By, At             string
+}
+
+// Ask is the lead's wish for a blind check reading.
+type Ask struct {
+	ID            entry.ID
+	Of            Of
+	Cond, Who, By string
+	Answered      bool
+}
+
+// Decision is a decision with what it rests on.
+type Decision struct {
+	ID        entry.ID
+	Decide    string
+	Asm       []string
+	Chosen    string // canonical JSON
+	Rests     []Rest
+	Inputs    []string
+	Why       string
+	By, At    string
+	Contested bool
+}
+
+// Rest is a result that a decision rests on, as it was.
+type Rest struct{ Result, Verdict, Says string }
+
+// Log is a device log.
+type Log struct {
+	Log              entry.LogID
+	Device, Name, Of string
+	Entries          int
+	Last             int64
+}
+
+// Contest is a question that somebody must settle. Members are what stands
+// against each other.
+type Contest struct {
+	ID       entry.ID
+	Register string
+	Why      string // in words, for those that the record itself finds
+	Members  []entry.ID
+	Places   []Of
+}
+
+// Bad is an entry that has no effect, and why.
+type Bad struct {
+	ID   entry.ID
+	Kind string
+	Log  entry.LogID
+	Seq  int64
+	By   string
+	Why  string
+	Of   Of
+}

@@ -1,0 +1,188 @@
+package record
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"testing"
+
+	"witnessmark/sync/entry"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/reconcile"
+)
+
+const testJob = entry.JobID("0123456789abcdef0123456789abcdef")
+
+// device is a phone that writes entries.
+type device struct {
+	t    testing.TB
+	log  entry.LogID
+	by   string
+	last entry.Entry
+	all  *[]entry.Entry
+}
+
+func newDevice(t testing.TB, n int, by string, all *[]entry.Entry) *device {
+	return &device{t: t, log: entry.LogID(fmt.Sprintf("%032x", n)), by: by, all: all}
+}
+
+// write writes an entry with a body in JSON.
+func (d *device) write(kind, body string, over ...entry.ID) entry.ID {
+	return d.writeAfter(kind, body, nil, over...)
+}
+
+func (d *device) writeAfter(kind, body string, after []entry.ID, over ...entry.ID) entry.ID {
+	d.t.Helper()
+	v, err := jcs.Parse([]byte(body))
+	if err != nil {
+		d.t.Fatalf("%v: %s", err, body)
+	}
+	e, err := entry.Compose(entry.Entry{Job: testJob, Log: d.log, Seq: d.last.Seq + 1, Prev: d.last.ID, At: "2027-03-07T10:00:00+00:00",
+		By: d.by, Kind: kind, Over: over, After: after, Body: v})
+	if err != nil {
+		d.t.Fatalf("%v: %s %s", err, kind, body)
+	}
+	d.last = e
+	*d.all = append(*d.all, e)
+	return e.ID
+}
+
+func sheetBody(t testing.TB) string {
+	raw, err := os.ReadFile("../../testdata/demo/pattern.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return `{"pattern":"ellandry-u6","data":` + string(raw) + `}`
+}
+
+func readingBody(asm, at, point, cond, value, more string) string {
+	if point != "" {
+		more += fmt.Sprintf(`,"point":%q`, point)
+	}
+	return fmt.Sprintf(`{"of":{"asm":%q,"at":%q%s},"cond":%q,"value":{"t":%q,"u":"mm"},"read_by":"idris","instrument":"M1"}`,
+		asm, at, more, cond, value)
+}
+
+func build(entries []entry.Entry) *State {
+	set := reconcile.New()
+	for _, e := range entries {
+		set.AddEntry(e)
+	}
+	return Build(set.Resolve())
+}
+
+// history writes what 3 to 5 phones might write, each knowing only part of
+// what the others did, with corrections, withdrawals, moves and forks.
+type history struct {
+	r       *rand.Rand
+	all     []entry.Entry
+	devices []*device
+}
+
+func newHistory(t testing.TB, seed uint64) *history {
+	h := &history{r: rand.New(rand.NewPCG(seed, 99))}
+	people := []string{"maud", "idris", "pell", "bram", "tamsin"}
+	for i := range 3 + h.r.IntN(3) {
+		d := newDevice(t, i+1, people[i], &h.all)
+		d.write("log", fmt.Sprintf(`{"device":"own","name":"P%d","of":%q}`, i, people[i]))
+		h.devices = append(h.devices, d)
+	}
+	h.devices[0].write("pattern", tinySheet)
+	for range 15 + h.r.IntN(25) {
+		h.step()
+	}
+	return h
+}
+
+// tinySheet keeps a thousand histories fast.
+const tinySheet = `{"pattern":"t","data":{"name":"T","cylinders":2,"mains":2,"end1":"fan","end2":"flywheel","nominal":{"main.journal":{"t":"75.000","u":"mm"}},
+"features":[{"at":"main.N.journal","count":2,"words":"main {n}","part":"crank","sheet":"crank","unit":"mm","points":["b.V"],"size":"main.journal","shape":"journal"},
+{"at":"cyl.N.liner","count":2,"words":"cylinder {n}","sheet":"bores","unit":"mm","shape":"cylinder"}],
+"joints":[{"joint":"head","words":"head","fasteners":[{"n":"1","x":1,"y":1},{"n":"2","x":2,"y":1}]}]}}`
+
+func (h *history) pick(list ...string) string { return list[h.r.IntN(len(list))] }
+
+// some picks an entry of one of the kinds, known or not yet to the writer.
+func (h *history) some(kinds ...string) (entry.Entry, bool) {
+	var fit []entry.Entry
+	for _, e := range h.all {
+		for _, k := range kinds {
+			if e.Kind == k {
+				fit = append(fit, e)
+			}
+		}
+	}
+	if len(fit) == 0 {
+		return entry.Entry{}, false
+	}
+	return fit[h.r.IntN(len(fit))], true
+}
+
+func (h *history) step() {
+	d := h.devices[h.r.IntN(len(h.devices))]
+	if h.r.IntN(25) == 0 && len(h.all) > 3 { // a fork: the phone was restored
+		for _, e := range h.all {
+			if e.Log == d.log && h.r.IntN(2) == 0 {
+				d.last = e
+			}
+		}
+	}
+	asm := h.pick("2117", "2123")
+	switch h.r.IntN(16) {
+	case 0:
+		d.write("engine", fmt.Sprintf(`{"asm":%q,"pattern":"t","name":%q,"band":%q}`, asm, h.pick("seventeen", "other"), h.pick("solid", "hatched")))
+	case 1, 2:
+		var after []entry.ID
+		if e, ok := h.some("fitting"); ok && h.r.IntN(3) > 0 {
+			after = append(after, e.ID)
+		}
+		d.writeAfter("fitting", fmt.Sprintf(`{"moves":[{"asm":%q,"side":%q}],"day":"2027-03-0%d"}`, asm, h.pick("left", "right"), 1+h.r.IntN(9)), after)
+	case 3:
+		var after []entry.ID
+		if e, ok := h.some("part"); ok {
+			after = append(after, e.ID)
+		}
+		d.writeAfter("part", fmt.Sprintf(`{"part":%q,"state":%q,"as":"crank","asm":%q}`, h.pick("2117:crank", "2123:crank", "spare"), h.pick("fitted", "removed", "received"), asm), after)
+	case 4, 5, 6, 7:
+		h.reading(d, asm)
+	case 8:
+		if e, ok := h.some("reading"); ok {
+			d.write("reading", string(bodyOf(e, h.pick("75.001", "74.999"))), e.ID)
+		}
+	case 9:
+		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting"); ok {
+			d.write("withdraw", `{"why":"a mistake"}`, e.ID)
+		}
+	case 10:
+		if e, ok := h.some("withdraw", "reading"); ok {
+			d.write("restore", `{}`, e.ID)
+		}
+	case 11:
+		d.write("tighten", fmt.Sprintf(`{"of":{"asm":%q,"at":"head"},"cond":"built","pass":%d,"fasteners":[%q],"torque":{"t":"50","u":"N.m"},"thread":"oiled","tool":"W2"}`, asm, 1+h.r.IntN(2), h.pick("1", "2")))
+	case 12:
+		d.write("zero", fmt.Sprintf(`{"instrument":"M1","bar":{"t":"50.000","u":"mm"},"read":{"t":"49.98%d","u":"mm"}}`, h.r.IntN(9)))
+	case 13:
+		z, ok := h.some("zero")
+		e, ok2 := h.some("reading")
+		if ok && ok2 {
+			d.write("apply", fmt.Sprintf(`{"zero":%q,"to":[%q]}`, z.ID, e.ID))
+		}
+	case 14:
+		d.write("limit", fmt.Sprintf(`{"limit":"main.size","pattern":"t","min":{"t":%q,"u":"mm"},"judged":"read","words":"w","accepted":"maud"}`, h.pick("74.950", "74.940")))
+	case 15:
+		d.write(h.pick("ask", "note"), fmt.Sprintf(`{"of":{"asm":%q,"at":"main.1.journal","point":"b.V"},"cond":"found","text":"look"}`, asm))
+	}
+}
+
+func (h *history) reading(d *device, asm string) {
+	more := ""
+	if e, ok := h.some("fitting"); ok && h.r.IntN(2) == 0 {
+		more = fmt.Sprintf(`,"side":%q,"fitting":%q`, h.pick("left", "right"), e.ID)
+	}
+	d.write("reading", readingBody(asm, h.pick("main.1.journal", "cyl.2.liner"), "b.V", h.pick("found", "machined:1"), h.pick("75.000", "74.998", "74.981"), more))
+}
+
+// bodyOf is a reading's body with another value.
+func bodyOf(e entry.Entry, value string) []byte {
+	return e.Body.With("value", jcs.Obj(jcs.M("t", jcs.Str(value)), jcs.M("u", jcs.Str("mm")))).Append(nil)
+}
