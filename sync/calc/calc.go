@@ -127,7 +127,7 @@ var ErrUnknown = errors.New("there is no calculation of that name")
 
 // Registry returns all calculations, by name.
 func Registry() []Spec {
-	return []Spec{bumpSpec, clearanceSpec, gasketSpec, journalSpec, pairSpec, ratioSpec, undersizeSpec}
+	return []Spec{boreSpec, bumpSpec, clearanceSpec, directSpec, gasketSpec, journalSpec, pairSpec, ratioSpec, undersizeSpec}
 }
 
 // Run runs the calculation of that name. The only error is ErrUnknown: bad

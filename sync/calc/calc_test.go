@@ -104,6 +104,15 @@ func TestJournal(t *testing.T) {
 	}
 }
 
+// TestBore: liner 3 of engine 2123 (invented scenario).
+func TestBore(t *testing.T) {
+	r := run(t, "bore", Inputs{Items: map[string][]Item{"diameter": at(nil, map[string]string{"top.thrust": "107.162", "bottom.thrust": "107.024"})},
+		Nominal: sizes, Limits: map[string]Limit{"wear": tol("", "0.120"), "taper": tol("", "0.080")}})
+	if w, tp := val(t, r, "wear"), val(t, r, "taper"); w.Text != "0.162" || tp.Text != "0.138" || w.Verdict != Outside || tp.Verdict != Outside {
+		t.Errorf("wear %s %s, taper %s %s", w.Text, w.Verdict, tp.Text, tp.Verdict)
+	}
+}
+
 // TestSharedErrorCancels: the micrometer's own error counts in a size and not
 // in a difference of two sizes by it; a bore gauge set in it carries its own.
 func TestSharedErrorCancels(t *testing.T) {

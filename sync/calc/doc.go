@@ -10,6 +10,11 @@
 //	journal    items  diameter (points a|b|c.V|H)
 //	           limits ovality, taper, size
 //	           opts   points: the points wanted, separated by spaces
+//	bore       items  diameter (points top|bottom.direction)
+//	           nominal bore
+//	           limits wear, taper
+//	direct     items  value (any points)
+//	           limits value
 //	clearance  items  journal, shell (bore with shells in, caps at full torque), by point
 //	           limits clearance
 //	           opts   points

@@ -264,6 +264,7 @@ func (s *sheet) lots(from, to float64) {
 		v.Verdict = Within
 		if n < from || n > to {
 			v.Verdict = Outside
+			s.Says += " The gasket on trial on " + l + ", " + v.Text + "\u2009" + v.Unit + ", lies outside."
 		}
 		s.line("gasket on trial, " + l + ": " + v.Text + "\u2009" + v.Unit + " compressed: " + string(v.Verdict) + " " + hundredths(from) + " to " + hundredths(to))
 	}

@@ -140,8 +140,14 @@ func difference(a, b measured) []quantity.Part {
 }
 
 // onlyZero: a gauge that was set in the other's tool carries its own
-// calibration, and the tool's error cancels.
-func onlyZero(gauge, _ measured) []quantity.Part { return gauge.shared() }
+// calibration; the tool's error cancels, and its zero check too when both rest
+// on the same.
+func onlyZero(gauge, other measured) []quantity.Part {
+	if gauge.zero == other.zero {
+		gauge.zeroU = 0
+	}
+	return gauge.shared()
+}
 
 // group is the readings of one point, as one.
 type group struct {
@@ -223,6 +229,8 @@ func PointWords(point string) string {
 		dir = "in the throw"
 	case "H":
 		dir = "square to it"
+	default: // a level of a bore: top, thrust
+		return plane + ", " + dir
 	}
 	return "plane " + plane + ", " + dir
 }

@@ -132,6 +132,8 @@ func PointWords(point string) string {
 		return ""
 	case !ok:
 		return "spot " + point
+	case plane == "top" || plane == "middle" || plane == "bottom":
+		return plane + ", " + dir
 	case dir == "V":
 		return "plane " + plane + ", in the throw"
 	case dir == "H":
@@ -182,4 +184,23 @@ func numbers(n int) []string {
 
 func written(v jcs.Value) quantity.Written {
 	return quantity.Written{Text: v.Get("t").Text(), To: v.Get("to").Text(), Unit: v.Get("u").Text(), Is: v.Get("is").Text()}
+}
+
+// CondWords says a condition in the words of the trade.
+func CondWords(cond string) string {
+	label, trial := strings.CutPrefix(cond, "trial:")
+	n, machined := strings.CutPrefix(cond, "machined:")
+	switch {
+	case cond == "found":
+		return "as found"
+	case cond == "built":
+		return "as built"
+	case trial:
+		return "on trial with " + label
+	case machined && n == "1":
+		return "after machining"
+	case machined:
+		return "after machining " + n
+	}
+	return cond
 }

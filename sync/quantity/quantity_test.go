@@ -166,6 +166,9 @@ func TestStudent(t *testing.T) {
 			t.Errorf("95.45 %% for %d: %v, want %v", n, got, want)
 		}
 	}
+	if series, far := student(199, 0.95, 0), expansion(199, 1.959963984540); !near(series, far, 1e-9) {
+		t.Errorf("the two ways differ at 199: %v and %v", series, far)
+	}
 	if Coverage(0) != 2 {
 		t.Error("without limit, k is 2")
 	}

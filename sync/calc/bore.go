@@ -1,0 +1,43 @@
+package calc
+
+import "witnessmark/sync/quantity"
+
+var boreSpec = Spec{
+	Name: "bore", Version: "1", Title: "Bore wear and taper",
+	Needs: []Need{
+		{"diameter", "bore at a level and direction, as top.thrust, bottom.thrust", "length", "item", false},
+		{"bore", "nominal bore", "length", "nominal", false},
+		{"wear", "largest wear", "length", "limit", true},
+		{"taper", "largest taper, top less bottom", "length", "limit", true},
+		{"points", "the points wanted, separated by spaces", "", "option", true},
+		{"alpha", "expansion of the part, 10⁻⁶ per kelvin", "", "option", true},
+	},
+	run: runBore,
+}
+
+const cautionBore = "The unworn lip above the top ring is not the bore. Rock the gauge to its least reading. The maker's limits come before any figure here."
+
+// runBore: wear is the largest reading less the nominal bore, taper the
+// largest difference of top and bottom in one direction.
+func runBore(s *sheet) {
+	s.caution(cautionBore)
+	points := byPoint(s.groups("diameter", "bore"))
+	s.wanted("bore", points)
+	nominal, ok := s.nominal("bore", "nominal bore")
+	if len(points) == 0 || !ok {
+		return
+	}
+	most := points[0]
+	for _, p := range points {
+		if p.si > most.si {
+			most = p
+		}
+	}
+	wear := most.si - nominal.si
+	s.line("wear: " + PointWords(most.point) + " " + text(most.measured, most.dec) + " − " + text(nominal, most.dec) + " = " +
+		quantity.FormatStep(wear, most.unit, most.dec) + "\u2009" + most.unit.Symbol)
+	s.value("wear", "Wear", wear, most.all(), most.unit, most.dec, "wear")
+	s.extreme("taper", "Taper", pairs(points, func(level, dir string) (string, string) {
+		return "top." + dir, "bottom." + dir
+	}))
+}

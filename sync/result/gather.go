@@ -1,0 +1,165 @@
+package result
+
+import (
+	"slices"
+	"strings"
+
+	"witnessmark/sync/calc"
+	"witnessmark/sync/pattern"
+	"witnessmark/sync/quantity"
+	"witnessmark/sync/record"
+)
+
+// gathered is the inputs of one calculation on their way.
+type gathered struct {
+	b        *binder
+	in       calc.Inputs
+	conds    []string
+	contests []string // why the result is contested, in words
+	disagree []calc.Pair
+	missing  []string
+}
+
+func (b *binder) gather() *gathered {
+	return &gathered{b: b, in: calc.Inputs{Items: map[string][]calc.Item{}, Limits: map[string]calc.Limit{},
+		Nominal: map[string]quantity.Written{}, Opts: map[string]string{}}}
+}
+
+// readings adds what stands at a place in a condition, all points, as items.
+func (g *gathered) readings(item, label, key, at, cond string) {
+	for _, i := range g.b.points[spot{key, at}] {
+		p := &g.b.st.Places[i]
+		if p.Cond != cond {
+			continue
+		}
+		var here []calc.Item
+		for k := range p.Readings {
+			if r := &p.Readings[k]; r.Struck == "" {
+				here = append(here, g.item(r, label, p.Point))
+				g.doubts(r, p)
+			}
+		}
+		g.compare(here, p)
+		if len(here) > 0 && !slices.Contains(g.conds, cond) {
+			g.conds = append(g.conds, cond)
+		}
+		g.in.Items[item] = append(g.in.Items[item], here...)
+	}
+}
+
+// item turns a reading into the calculation's form.
+func (g *gathered) item(r *record.Reading, label, point string) calc.Item {
+	it := calc.Item{Ref: string(r.ID), Point: point, Label: label, By: r.ReadBy, V: r.Value, Temp: r.Temp, Blind: r.Blind}
+	if p, ok := g.b.st.Person(r.ReadBy); ok {
+		it.By = p.Name
+	}
+	if tool, ok := g.b.st.Instrument(r.Instrument); ok {
+		if t, err := calc.ToolFrom(tool.Key, tool.What, tool.U, tool.Res); err == nil {
+			it.Tool = &t
+		}
+	}
+	if z := r.Zero; z != nil {
+		it.Zero = &calc.Zero{Ref: string(z.ID), Bar: z.Bar, Read: z.Read}
+		if z.Instrument != r.Instrument {
+			// A gauge that was set in another tool inherits that tool's zero
+			// error, which cancels against the tool's own readings.
+			it.Zero.In = z.Instrument
+		}
+	}
+	return it
+}
+
+// doubts notes what the record doubts about a reading.
+func (g *gathered) doubts(r *record.Reading, p *record.Place) {
+	if r.Contest != "" {
+		g.contests = append(g.contests, "Not settled: "+where(p)+".")
+		g.disagree = append(g.disagree, calc.Pair{Point: p.Point, A: string(r.ID), ByA: r.ReadBy, Says: "not settled: " + where(p)})
+	}
+	if len(r.Waits) > 0 {
+		g.missing = append(g.missing, "an entry that has not arrived yet, named by "+r.Value.String()+" at "+where(p))
+	}
+	if r.NeedsNewer {
+		g.missing = append(g.missing, "a newer version of this tool, to read what replaces "+r.Value.String()+" at "+where(p))
+	}
+}
+
+// compare holds the readings of one point by different people against each other.
+func (g *gathered) compare(items []calc.Item, p *record.Place) {
+	if len(items) < 2 {
+		return
+	}
+	r, _ := calc.Run("pair", calc.Inputs{Items: map[string][]calc.Item{"reading": items}})
+	for _, d := range r.Disagree {
+		d.Point = p.Point
+		g.contests = append(g.contests, strings.Replace(d.Says, "Readings differ:", "Readings differ at "+where(p)+":", 1))
+		g.disagree = append(g.disagree, d)
+	}
+}
+
+func where(p *record.Place) string {
+	words := strings.ReplaceAll(p.At, ".", " ")
+	if p.Point != "" {
+		words += ", " + pattern.PointWords(p.Point)
+	}
+	return words
+}
+
+// mixes lists the conditions that are not the result's own.
+func (g *gathered) mixes(cond string) []string {
+	var out []string
+	for _, c := range g.conds {
+		if c != cond {
+			out = append(out, c)
+		}
+	}
+	slices.SortFunc(out, record.CompareConditions)
+	return out
+}
+
+// limit takes the limit of an engine that goes by one of the names.
+func (g *gathered) limit(e *record.Engine, as string, names ...string) {
+	for _, n := range names {
+		l, ok := g.b.st.Limit(n, e.Serial, e.Type)
+		if !ok {
+			continue
+		}
+		g.in.Limits[as] = calc.Limit{Ref: string(l.ID), Name: l.Name, Min: l.Min, Max: l.Max, Margin: l.Margin,
+			Words: l.Words, Page: l.Page, Accepted: l.Accepted != ""}
+		if l.Contested {
+			g.contests = append(g.contests, "The limit "+l.Name+" is not settled.")
+		}
+		return
+	}
+}
+
+func (g *gathered) nominal(e *record.Engine, as, name string) {
+	if w, ok := e.Pattern.Nominal[name]; ok {
+		g.in.Nominal[as] = w
+	}
+}
+
+// latest returns the condition of a place to use beside cond: cond itself if
+// it was read in it, else the last before it that is no other trial.
+func (b *binder) latest(key, at, cond string) (string, bool) {
+	best, ok := "", false
+	for _, c := range b.st.Conditions(key, at) {
+		if c == cond {
+			return c, true
+		}
+		if !strings.HasPrefix(c, "trial:") && record.CompareConditions(c, cond) < 0 {
+			best, ok = c, true
+		}
+	}
+	return best, ok
+}
+
+// anyBuild is latest without an upper end: the newest condition that is no trial.
+func (b *binder) anyBuild(key, at string) (string, bool) {
+	conds := slices.DeleteFunc(b.st.Conditions(key, at), func(c string) bool { return strings.HasPrefix(c, "trial:") })
+	if len(conds) == 0 {
+		return "", false
+	}
+	return conds[len(conds)-1], true
+}
+
+func id(parts ...string) string { return strings.Join(parts, "/") }
