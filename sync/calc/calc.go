@@ -104,6 +104,7 @@ type Result struct {
 	Cautions      []string
 	Inputs        []string // entries, each once, in order
 	Disagree      []Pair
+	Chart         *Chart // for drawing; not part of the result's digest
 }
 
 // Need describes one input of a calculation, for people and other programs.
@@ -143,7 +144,7 @@ func Run(name string, in Inputs) (Result, error) {
 
 // Run runs the calculation.
 func (s Spec) Run(in Inputs) Result {
-	w := &sheet{in: in, used: map[string]bool{}}
+	w := &sheet{in: in, used: map[string]bool{}, pools: map[string]map[string]measured{}}
 	w.Calc, w.Version = s.Name, s.Version
 	s.run(w)
 	w.close()
@@ -153,9 +154,9 @@ func (s Spec) Run(in Inputs) Result {
 // sheet is a calculation at work: its inputs and the result so far.
 type sheet struct {
 	Result
-	in   Inputs
-	used map[string]bool
-	bad  bool
+	in    Inputs
+	used  map[string]bool
+	pools map[string]map[string]measured // pooled readings, so that each is worked once
 }
 
 func (s *sheet) use(ref string) {

@@ -50,6 +50,9 @@ func (s *sheet) geometry() (geometry, bool) {
 
 // pooled makes one value for each label of all its spots: their mean.
 func (s *sheet) pooled(name, what string) map[string]measured {
+	if done, ok := s.pools[name]; ok {
+		return done
+	}
 	spots := map[string][]measured{}
 	items := slices.Clone(s.in.Items[name])
 	slices.SortStableFunc(items, func(a, b Item) int {
@@ -70,6 +73,7 @@ func (s *sheet) pooled(name, what string) map[string]measured {
 	for _, l := range labels {
 		out[l] = s.mean(spots[l], spot(what, Item{Label: l}))
 	}
+	s.pools[name] = out
 	return out
 }
 

@@ -44,16 +44,19 @@ func runGasket(s *sheet) {
 	opening := s.source("gasket_bore", "gasket opening")
 	cs := s.chambers(false)
 	var bounds []bound
-	for _, c := range cs {
+	for i := range cs {
+		c := &cs[i]
 		if !s.take(&c.opening, opening, c.label) {
 			continue
 		}
-		bounds = append(bounds, s.ratioBounds(g, c)...)
-		bounds = append(bounds, s.bumpBounds(c)...)
+		bounds = append(bounds, s.ratioBounds(g, *c)...)
+		bounds = append(bounds, s.bumpBounds(*c)...)
 	}
 	bounds = append(bounds, s.valveBounds()...)
 	bounds = append(bounds, s.makerBounds()...)
-	s.window(bounds, mm)
+	if from, to, ok := s.window(bounds, mm); ok && len(cs) > 0 {
+		s.chart(g, cs, bounds, from, to)
+	}
 }
 
 // open adds the two ends that a limit puts to a quantity, each mapped to a thickness.
@@ -180,25 +183,26 @@ func (s *sheet) makerBounds() []bound {
 }
 
 // window intersects the bounds, in hundredths of a millimetre, rounded inward.
-func (s *sheet) window(all []bound, mm quantity.Unit) {
+// It reports false when the limits do not bound the thickness on both sides.
+func (s *sheet) window(all []bound, mm quantity.Unit) (from, to float64, ok bool) {
 	lows, highs := ends(all)
 	if len(lows) == 0 || len(highs) == 0 {
 		if len(s.Missing) == 0 {
 			s.missing("limits that bound the gasket from below and from above")
 		}
-		return
+		return 0, 0, false
 	}
 	lo, hi := lows[0], highs[0]
 	for _, b := range append(first(lows), first(highs)...) {
 		s.line(b.words(mm))
 	}
-	from, to := inward(lo.t+lo.u, true), inward(hi.t-hi.u, false)
+	from, to = inward(lo.t+lo.u, true), inward(hi.t-hi.u, false)
 	if from > to {
 		s.Verdict = Outside
 		s.Says = "None exists, these limits collide: " + lo.limit + plain(lo.who) + " needs at least " + hundredths(from) + "\u2009mm compressed; " +
 			hi.limit + plain(hi.who) + " allows at most " + hundredths(to) + "\u2009mm."
 		s.line(s.Says)
-		return
+		return from, to, true
 	}
 	best := math.Floor((from + to) / 2)
 	s.value("from", "Thinnest, compressed", from*1e-5, nil, mm, 2, "")
@@ -208,6 +212,7 @@ func (s *sheet) window(all []bound, mm quantity.Unit) {
 	s.Verdict = Within
 	s.Says = "Between " + hundredths(from) + " and " + hundredths(to) + "\u2009mm compressed, " + s.everybody() + " every limit. Best " + hundredths(best) + "\u2009mm" + s.order(best) + "."
 	s.lots(from, to)
+	return from, to, true
 }
 
 func (s *sheet) everybody() string {

@@ -21,6 +21,9 @@ func TestPages(t *testing.T) {
 					t.Errorf("the page does not say that %s is %s", f.name, f.want)
 				}
 			}
+			if n := strings.Count(text, "\n| `"); n != len(kinds[name].fields) {
+				t.Errorf("the page has %d fields, the kind %d", n, len(kinds[name].fields))
+			}
 			_, example, _ := strings.Cut(text, "```json\n")
 			example, _, _ = strings.Cut(example, "\n```")
 			e := draft(t, name, example)

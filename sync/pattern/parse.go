@@ -80,6 +80,9 @@ func (p *Pattern) features(v jcs.Value) error {
 		if f.At == "" || f.Words == "" || f.Sheet == "" || len(f.Each) > MaxEach || strings.Contains(f.At, ".N.") != (len(f.Each) > 0) {
 			return errors.New("type sheet: a feature needs a place, words, a sheet, and how many there are: " + f.At)
 		}
+		if err := f.names(); err != nil {
+			return err
+		}
 		if _, ok := quantity.Lookup(f.Unit); !ok {
 			return errors.New("type sheet: " + f.At + " is measured in a unit that is not known: " + f.Unit)
 		}
@@ -89,6 +92,27 @@ func (p *Pattern) features(v jcs.Value) error {
 		p.Features = append(p.Features, f)
 	}
 	return p.distinct()
+}
+
+// names holds a feature to what a reading may name: main.3.journal, where N
+// stands in the middle and is one word, and each point once.
+func (f *Feature) names() error {
+	plain := func(s string) bool { return s != "" && len(s) <= MaxName && !strings.ContainsAny(s, ". /\n\t") }
+	parts := strings.Split(f.At, ".")
+	inMiddle := len(parts) == 3 && parts[1] == "N"
+	points := slices.Clone(f.Points)
+	slices.Sort(points)
+	if slices.ContainsFunc(parts, func(s string) bool { return !plain(s) }) || inMiddle != (len(f.Each) > 0) || len(parts) > 3 {
+		return errors.New("type sheet: a place is named like main.N.journal or crank.float, and not like " + f.At)
+	}
+	if slices.ContainsFunc(f.Each, func(s string) bool { return !plain(s) }) {
+		return errors.New("type sheet: the numbers of " + f.At + " must be short words without full stops")
+	}
+	if len(points) > MaxEach || len(slices.Compact(points)) != len(f.Points) ||
+		slices.ContainsFunc(f.Points, func(s string) bool { return s == "" || len(s) > MaxName || strings.ContainsAny(s, " /\n\t") }) {
+		return errors.New("type sheet: the points of " + f.At + " must be short words, each once")
+	}
+	return nil
 }
 
 func (p *Pattern) distinct() error {
@@ -104,6 +128,9 @@ func (p *Pattern) distinct() error {
 
 func (p *Pattern) joints(v jcs.Value) error {
 	for _, it := range v.Get("joints").Items() {
+		if _, twice := p.Joint(it.Get("joint").Text()); twice {
+			return errors.New("type sheet: the joint " + it.Get("joint").Text() + " stands on it twice")
+		}
 		j := Joint{Joint: it.Get("joint").Text(), Words: it.Get("words").Text(), Thread: it.Get("thread").Text(), Order: it.Get("order").Texts()}
 		for _, t := range it.Get("passes").Items() {
 			w := written(t)

@@ -17,6 +17,7 @@ const (
 	MaxCylinders = 16
 	MaxFeatures  = 100
 	MaxEach      = 200
+	MaxName      = 20 // bytes of one word of a place or point
 )
 
 // Pattern is an engine type.

@@ -5,6 +5,9 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
 	"witnessmark/sync/jcs"
 )
 
@@ -37,6 +40,13 @@ func TestParse(t *testing.T) {
 		{"a unit not known", `"unit": "mm"`, `"unit": "furlong"`, "not known: furlong"},
 		{"a size that is not there", `"size": "main.journal"`, `"size": "main.diary"`, "not there: main.diary"},
 		{"a place twice", `"at": "pin.N.journal"`, `"at": "main.N.journal"`, "stands on it twice"},
+		{"a valve with a full stop", `"E1",
+    "I1"`, `"E.1",
+    "I1"`, "without full stops"},
+		{"a place with a space", `"at": "crank.float"`, `"at": "crank float"`, "named like main.N.journal"},
+		{"a point twice", `"b.V",
+    "b.H"`, `"b.V",
+    "b.V"`, "each once"},
 		{"a fastener twice", `"n": "26"`, `"n": "25"`, "each once"},
 		{"a pass that is no torque", `"u": "N.m"`, `"u": "mm"`, "needs a torque"},
 	} {
@@ -70,6 +80,21 @@ func TestValveOrder(t *testing.T) {
 	}
 }
 
+// TestWrittenAsRead: a sheet says the same after it was read and written.
+func TestWrittenAsRead(t *testing.T) {
+	p, err := parse(t, demo(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := Parse(p.JSON())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(p, again, cmpopts.EquateEmpty()); diff != "" {
+		t.Error(diff)
+	}
+}
+
 func FuzzParse(f *testing.F) {
 	f.Add([]byte(demo(f)))
 	f.Fuzz(func(t *testing.T, raw []byte) {
@@ -80,6 +105,9 @@ func FuzzParse(f *testing.F) {
 		p, err := Parse(v)
 		if err != nil {
 			return
+		}
+		if again, err := Parse(p.JSON()); err != nil || again.JSON().String() != p.JSON().String() {
+			t.Fatalf("not the same after writing: %v\n%s", err, p.JSON())
 		}
 		for _, pl := range p.Places() {
 			if got, ok := p.Find(pl.At); !ok || got.N != pl.N {

@@ -14,15 +14,16 @@ import (
 
 // Build works out the state of a job.
 func Build(r *reconcile.Resolved) *State {
-	b := &builder{r: r, s: &State{places: map[placeKey]int{}}}
+	b := &builder{r: r, s: &State{places: map[placeKey]int{}}, cranks: map[string][]stay{}}
 	b.s.Entries, b.s.Forks = len(r.Ordered), len(r.Forks)
+	b.contests()
 	b.setUp()
 	b.fittings()
 	b.parts()
 	b.readings()
 	b.tightenings()
 	b.remarks()
-	b.contests()
+	b.sayings()
 	b.finish()
 	return b.s
 }
@@ -33,7 +34,11 @@ type builder struct {
 	s       *State
 	moves   map[entry.ID][]move // fittings that stand, by id
 	ended   map[endKey]string   // the day on which a fitting ended for an engine
-	applied map[entry.ID][]entry.ID
+	applied map[entry.ID][]application
+
+	followed map[entry.ID]bool // steps of parts that a later step follows
+	left     map[entry.ID]bool // steps of parts that a later move ended
+	cranks   map[string][]stay // other cranks that were in an engine
 }
 
 // standing visits every entry that stands and says something of that kind,
@@ -70,7 +75,7 @@ func (b *builder) setUp() {
 		k := v.Get("instrument").Text()
 		if _, ok := b.s.Instrument(k); !ok {
 			b.s.Instruments = append(b.s.Instruments, Instrument{it.ID, k, v.Get("what").Text(),
-				value(v.Get("res")), value(v.Get("u")), value(v.Get("from")), value(v.Get("to"))})
+				value(v.Get("res")), value(v.Get("u")), value(v.Get("from")), value(v.Get("to")), it.Contest > 0})
 		}
 	})
 	b.standing("zero", func(it *reconcile.Item, v jcs.Value) { b.s.Zeros = append(b.s.Zeros, zeroOf(it, v)) })
@@ -149,6 +154,7 @@ func (b *builder) logs() {
 // finish puts what was gathered from maps and registers in order.
 func (b *builder) finish() {
 	s := b.s
+	b.strays()
 	slices.SortFunc(s.People, func(x, y Person) int { return cmp.Compare(x.Key, y.Key) })
 	slices.SortFunc(s.Instruments, func(x, y Instrument) int { return cmp.Compare(x.Key, y.Key) })
 	slices.SortFunc(s.Engines, func(x, y Engine) int { return cmp.Compare(x.Serial, y.Serial) })

@@ -72,7 +72,7 @@ func (p Person) json() jcs.Value {
 }
 
 func (i Instrument) json() jcs.Value {
-	return jcs.Obj(id("id", i.ID), str("instrument", i.Key), str("what", i.What), val("res", i.Res), val("u", i.U), val("from", i.From), val("to", i.To))
+	return jcs.Obj(id("id", i.ID), str("instrument", i.Key), str("what", i.What), val("res", i.Res), val("u", i.U), val("from", i.From), val("to", i.To), flag("contested", i.Contested))
 }
 
 func (z Zero) json() jcs.Value {
@@ -122,13 +122,13 @@ func (r Reading) json() jcs.Value {
 
 func (j Joint) json() jcs.Value {
 	return jcs.Obj(str("asm", j.Asm), str("joint", j.Joint), str("cond", j.Cond), list("passes", j.Passes, func(p Pass) jcs.Value {
-		return jcs.Obj(num("n", p.N), texts("done", p.Done), flag("whole", p.Whole), texts("missing", p.Missing), list("lines", p.Lines, Tighten.json))
+		return jcs.Obj(num("n", p.N), texts("done", p.Done), flag("whole", p.Whole), texts("missing", p.Missing), texts("strange", p.Strange), list("lines", p.Lines, Tighten.json))
 	}))
 }
 
 func (t Tighten) json() jcs.Value {
 	return jcs.Obj(id("id", t.ID), texts("fasteners", t.Fasteners), flag("whole", t.Whole), val("torque", t.Torque), val("set", t.Set),
-		str("thread", t.Thread), str("tool", t.Tool), str("by", t.By), str("at", t.At), str("note", t.Note))
+		str("thread", t.Thread), str("tool", t.Tool), str("by", t.By), str("at", t.At), str("note", t.Note), str("contest", t.Contest))
 }
 
 // JSON is what an entry is about.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"witnessmark/sync/entry"
@@ -15,7 +16,7 @@ import (
 // bytes (I3, T23).
 func TestOrderNeverMatters(t *testing.T) {
 	kinds := map[string]int{}
-	contests, forks, bad := 0, 0, 0
+	contests, forks, bad, newer, twice := 0, 0, 0, 0, 0
 	for seed := range uint64(1200) {
 		h := newHistory(t, seed)
 		want := build(h.all)
@@ -23,6 +24,10 @@ func TestOrderNeverMatters(t *testing.T) {
 			kinds[e.Kind]++
 		}
 		contests, forks, bad = contests+len(want.Contests), forks+want.Forks, bad+len(want.Unusable)
+		newer += len(want.NeedsNewer)
+		for _, p := range want.Places {
+			twice += count(p.Readings, func(r Reading) bool { return strings.HasPrefix(r.Struck, "said twice") })
+		}
 		for trial := range uint64(2) {
 			if got := delivered(h.all, seed, trial); !bytes.Equal(got, want.Bytes()) {
 				t.Fatalf("seed %d, delivery %d:\n got %s\nwant %s", seed, trial, got, want.Bytes())
@@ -30,9 +35,18 @@ func TestOrderNeverMatters(t *testing.T) {
 		}
 	}
 	// A property over histories in which nothing happens proves nothing.
-	if contests < 1000 || forks < 100 || bad < 100 || len(kinds) < 14 {
-		t.Errorf("the histories are too tame: %d contests, %d forks, %d not usable, kinds %v", contests, forks, bad, kinds)
+	if contests < 1000 || forks < 100 || bad < 100 || len(kinds) < 15 || newer < 100 || twice < 100 {
+		t.Errorf("the histories are too tame: %d contests, %d forks, %d not usable, %d newer, %d said twice, kinds %v", contests, forks, bad, newer, twice, kinds)
 	}
+}
+
+func count[T any](list []T, is func(T) bool) (n int) {
+	for _, x := range list {
+		if is(x) {
+			n++
+		}
+	}
+	return n
 }
 
 // delivered adds the entries in another order, with repeats, resolving on the

@@ -17,27 +17,31 @@ func comparePlaces(x, y placeKey) int {
 	return cmp.Or(cmp.Compare(x.key, y.key), cmp.Compare(x.at, y.at), cmp.Compare(x.cond, y.cond), cmp.Compare(x.point, y.point))
 }
 
+// application is a zero check that an apply entry brings to a reading.
+type application struct {
+	zero entry.ID
+	by   *reconcile.Item
+}
+
 // readings puts every reading at its place: those that stand, and those struck
 // through with the reason. Only readings of one condition come together.
 func (b *builder) readings() {
-	b.applied = map[entry.ID][]entry.ID{}
-	b.standing("apply", func(_ *reconcile.Item, v jcs.Value) {
+	b.applied = map[entry.ID][]application{}
+	b.standing("apply", func(it *reconcile.Item, v jcs.Value) {
 		for _, to := range v.Get("to").Texts() {
-			id := entry.ID(to)
-			if z := entry.ID(v.Get("zero").Text()); !slices.Contains(b.applied[id], z) {
-				b.applied[id] = append(b.applied[id], z)
-			}
+			b.applied[entry.ID(to)] = append(b.applied[entry.ID(to)], application{entry.ID(v.Get("zero").Text()), it})
 		}
 	})
+	said := map[echo]entry.ID{}
 	for i := range b.r.Ordered {
 		it := &b.r.Ordered[i]
 		if it.Says == "reading" && it.State != reconcile.Unusable {
-			b.reading(it)
+			b.reading(it, said)
 		}
 	}
 }
 
-func (b *builder) reading(it *reconcile.Item) {
+func (b *builder) reading(it *reconcile.Item, said map[echo]entry.ID) {
 	v := it.Effective
 	of := ofBody(v.Get("of"))
 	r := Reading{ID: it.ID, Asm: of.Asm, Side: of.Side, Fitting: of.Fitting, By: it.By, ReadBy: v.Get("read_by").Text(), At: it.At,
@@ -49,13 +53,61 @@ func (b *builder) reading(it *reconcile.Item) {
 			r.By, r.At, r.Log = o.By, o.At, o.Log
 		}
 	}
-	b.zero(&r, it, v)
-	if it.State == reconcile.Covered {
-		r.Struck, r.StruckBy = b.reason(it), it.CoveredBy
-	} else {
-		b.question(&r, it, of)
+	doubt := b.zero(&r, it, v)
+	if of.Fitting != "" && b.r.Item(of.Fitting) == nil {
+		r.Waits = append(r.Waits, of.Fitting)
 	}
+	twin := b.twin(it, said)
+	switch {
+	case it.State == reconcile.Covered:
+		r.Struck, r.StruckBy = b.reason(it), it.CoveredBy
+	case twin != "":
+		r.Struck, r.StruckBy = "said twice: the same stands already", []entry.ID{twin}
+	default:
+		r.Contest = first(b.question(it, of, r.At), doubt)
+	}
+	slices.Sort(r.Waits)
+	r.Waits = slices.Compact(r.Waits)
 	b.at(placeKey{b.owner(of), of.At, of.Point, v.Get("cond").Text()}, r)
+}
+
+// echo is a thing said in place of an earlier entry.
+type echo struct {
+	over entry.ID
+	body string
+}
+
+// twin finds a standing reading that replaces the same entry, at any depth, and
+// says the same: two phones corrected it alike, and it is one reading, not two.
+func (b *builder) twin(it *reconcile.Item, said map[echo]entry.ID) entry.ID {
+	if it.State != reconcile.Stands || len(it.Over) == 0 {
+		return ""
+	}
+	body := it.Effective.Without("why").String()
+	twin := it.ID
+	seen := map[entry.ID]bool{}
+	for open := slices.Clone(it.Over); len(open) > 0; {
+		id := open[len(open)-1]
+		open = open[:len(open)-1]
+		if seen[id] {
+			continue
+		}
+		seen[id] = true
+		if other, ok := said[echo{id, body}]; ok {
+			twin = other
+			break
+		}
+		if t := b.r.Item(id); t != nil {
+			open = append(open, t.Over...)
+		}
+	}
+	for id := range seen {
+		said[echo{id, body}] = twin
+	}
+	if twin == it.ID {
+		return ""
+	}
+	return twin
 }
 
 // owner is whose size it is: the part named, the part that the place's sheet
@@ -72,19 +124,50 @@ func (b *builder) owner(of Of) string {
 	return of.Asm
 }
 
-// question marks a reading that is contested, by the entries or because it may
-// be of another engine.
-func (b *builder) question(r *Reading, it *reconcile.Item, of Of) {
-	if it.Contest > 0 {
-		r.Contest = string(b.r.Contests[it.Contest-1].ID)
+// question returns the contest that an entry is in, or "": by the entries, or
+// because it may be of another engine or another crank than it says.
+func (b *builder) question(it *reconcile.Item, of Of, at string) string {
+	c := b.contestOf(it)
+	if b.saidAgain(it) {
+		return c
 	}
-	if of.Fitting != "" && b.r.Item(of.Fitting) == nil {
-		r.Waits = append(r.Waits, of.Fitting)
+	at = b.firstDay(it, of, day(at))
+	if why := b.wrongEngine(of, at); why != "" {
+		c = first(c, b.contest("engine of "+string(it.ID), why, []entry.ID{it.ID}, []Of{of}))
 	}
-	if why := b.wrongEngine(of, day(r.At)); why != "" {
-		r.Contest = string(it.ID)
-		b.contest("engine of "+string(it.ID), why, []entry.ID{it.ID}, []Of{of})
+	if why := b.wrongCrank(of, b.owner(of), at); why != "" {
+		c = first(c, b.contest("crank of "+string(it.ID), why, []entry.ID{it.ID}, []Of{of}))
 	}
+	return c
+}
+
+// saidAgain: an entry that repeats word for word what it replaces is somebody's
+// answer to the question whether that was right.
+func (b *builder) saidAgain(it *reconcile.Item) bool {
+	return slices.ContainsFunc(it.Over, func(id entry.ID) bool {
+		t := b.r.Item(id)
+		return t != nil && t.Says == it.Says && entry.SameSaying(t.Effective, it.Effective)
+	})
+}
+
+// firstDay is the day on which a thing was done that was only written down
+// better since: the first of the entries that this one corrects, as long as
+// they rest on the same move.
+func (b *builder) firstDay(it *reconcile.Item, of Of, first string) string {
+	seen := map[entry.ID]bool{}
+	for open := slices.Clone(it.Over); len(open) > 0; {
+		t := b.r.Item(open[len(open)-1])
+		open = open[:len(open)-1]
+		if t == nil || seen[t.ID] {
+			continue
+		}
+		seen[t.ID] = true
+		open = append(open, t.Over...)
+		if was := ofBody(t.Effective.Get("of")); t.Says == it.Says && was.Asm == of.Asm && was.Fitting == of.Fitting {
+			first = min(first, day(t.At))
+		}
+	}
+	return first
 }
 
 func day(at string) string {
@@ -95,48 +178,72 @@ func day(at string) string {
 }
 
 // zero finds the zero check of a reading: its own, or one applied to it later.
-// Two different ones applied are a contest.
-func (b *builder) zero(r *Reading, it *reconcile.Item, v jcs.Value) {
+// It returns the contest that the check is in, or "". Two different ones
+// applied are a contest of the entries that applied them.
+func (b *builder) zero(r *Reading, it *reconcile.Item, v jcs.Value) string {
 	named := v.Get("zero").Text()
-	later := append(slices.Clone(b.applied[it.ID]), b.applied[it.Origin]...)
-	slices.Sort(later)
-	later = slices.Compact(later)
+	later := b.applied[it.ID]
+	if it.Origin != it.ID {
+		later = append(slices.Clone(later), b.applied[it.Origin]...)
+	}
 	switch {
 	case len(later) > 0:
 		r.ZeroHow = "applied"
-		r.Zero = b.zeroCheck(r, later[0])
-		if len(later) > 1 && it.State == reconcile.Stands {
-			r.Contest = string(it.ID)
-			b.contest("zero of "+string(it.ID), "two zero checks were applied to one reading", later, []Of{ofBody(v.Get("of"))})
-		}
+		return b.zeroApplied(r, it, later)
 	case named == "none":
 		r.ZeroHow = "none"
 	case named != "":
 		r.ZeroHow = "own"
-		r.Zero = b.zeroCheck(r, entry.ID(named))
+		z, doubt := b.zeroCheck(r, entry.ID(named))
+		r.Zero = z
+		if z == nil && len(b.heads(entry.ID(named))) > 0 {
+			r.ZeroHow = "withdrawn"
+		}
+		return doubt
 	}
+	return ""
 }
 
-// zeroCheck follows a zero check to what stands in its place. One that has not
-// arrived is waited for; one withdrawn counts no longer.
-func (b *builder) zeroCheck(r *Reading, id entry.ID) *Zero {
-	for range 100 {
-		it := b.r.Item(id)
-		switch {
-		case it == nil:
-			r.Waits = append(r.Waits, id)
-			return nil
-		case it.State == reconcile.Covered && len(it.CoveredBy) > 0:
-			id = it.CoveredBy[0]
-		case it.State != reconcile.Stands || it.Says != "zero":
-			r.ZeroHow = "withdrawn"
-			return nil
-		default:
-			z := zeroOf(it, it.Effective)
-			return &z
+func (b *builder) zeroApplied(r *Reading, it *reconcile.Item, later []application) string {
+	doubt, differ, arrived := "", false, false
+	var ids []entry.ID
+	for _, a := range later {
+		z, d := b.zeroCheck(r, a.zero)
+		doubt = first(doubt, first(b.contestOf(a.by), d))
+		arrived = arrived || len(b.heads(a.zero)) > 0
+		ids = append(ids, a.by.ID)
+		if z == nil {
+			continue
+		}
+		differ = differ || r.Zero != nil && (r.Zero.Bar != z.Bar || r.Zero.Read != z.Read || r.Zero.Instrument != z.Instrument)
+		if r.Zero == nil {
+			r.Zero = z
 		}
 	}
-	return nil
+	if r.Zero == nil && arrived {
+		r.ZeroHow = "withdrawn"
+	}
+	if differ && it.State == reconcile.Stands {
+		doubt = first(doubt, b.contest("zero of "+string(it.ID), "two different zero checks were applied to one reading", ids, []Of{ofBody(it.Effective.Get("of"))}))
+	}
+	return doubt
+}
+
+// zeroCheck follows a zero check to what stands in its place, and returns the
+// contest that this is in. One that has not arrived is waited for; one taken
+// back counts no longer.
+func (b *builder) zeroCheck(r *Reading, id entry.ID) (*Zero, string) {
+	heads := b.heads(id)
+	if len(heads) == 0 {
+		r.Waits = append(r.Waits, id)
+	}
+	for _, it := range heads {
+		if it.State == reconcile.Stands && it.Says == "zero" {
+			z := zeroOf(it, it.Effective)
+			return &z, b.contestOf(it)
+		}
+	}
+	return nil, ""
 }
 
 // reason says why a reading was struck: the words of whoever did it.

@@ -1,10 +1,13 @@
 package record
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
+	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/quantity"
 	"witnessmark/sync/reconcile"
 )
 
@@ -15,6 +18,7 @@ func (b *builder) tightenings() {
 		p := b.pass(of, v.Get("cond").Text(), int(v.Get("pass").Int64()))
 		t := Tighten{ID: it.ID, Fasteners: v.Get("fasteners").Texts(), Whole: v.Get("whole").IsTrue(), Torque: value(v.Get("torque")),
 			Set: value(v.Get("set")), Thread: v.Get("thread").Text(), Tool: v.Get("tool").Text(), By: it.By, At: it.At, Note: v.Get("note").Text()}
+		t.Contest = b.question(it, of, it.At)
 		p.Lines = append(p.Lines, t)
 		p.Whole = p.Whole || t.Whole
 		p.Done = append(p.Done, t.Fasteners...)
@@ -52,8 +56,18 @@ func (b *builder) coverage(j *Joint) {
 	}
 	for i := range j.Passes {
 		p := &j.Passes[i]
-		slices.SortFunc(p.Done, func(x, y string) int { return slices.Index(all, x) - slices.Index(all, y) })
+		slices.SortFunc(p.Done, func(x, y string) int {
+			return cmp.Or(slices.Index(all, x)-slices.Index(all, y), cmp.Compare(x, y))
+		})
 		p.Done = slices.Compact(p.Done)
+		if len(all) > 0 {
+			k := slices.IndexFunc(p.Done, func(f string) bool { return slices.Contains(all, f) })
+			p.Strange = p.Done[:max(k, 0)]
+			if k < 0 {
+				p.Strange = p.Done
+			}
+			p.Done = p.Done[len(p.Strange):]
+		}
 		for _, f := range all {
 			if !p.Whole && !slices.Contains(p.Done, f) {
 				p.Missing = append(p.Missing, f)
@@ -71,11 +85,7 @@ func (b *builder) remarks() {
 		b.s.Photos = append(b.s.Photos, Photo{ID: it.ID, Of: ofBody(v.Get("of")), SHA: v.Get("sha").Text(), Type: v.Get("type").Text(),
 			Caption: v.Get("caption").Text(), Size: v.Get("size").Int64(), By: it.By, At: it.At})
 	})
-	b.standing("ask", func(it *reconcile.Item, v jcs.Value) {
-		a := Ask{ID: it.ID, Of: ofBody(v.Get("of")), Cond: v.Get("cond").Text(), Who: v.Get("who").Text(), By: it.By}
-		a.Answered = b.answered(a)
-		b.s.Asks = append(b.s.Asks, a)
-	})
+	b.asks()
 	b.standing("decision", func(it *reconcile.Item, v jcs.Value) {
 		d := Decision{ID: it.ID, Decide: v.Get("decide").Text(), Asm: v.Get("asm").Texts(), Chosen: v.Get("chosen").String(),
 			Inputs: v.Get("inputs").Texts(), Why: v.Get("why").Text(), By: it.By, At: it.At, Contested: it.Contest > 0}
@@ -86,52 +96,28 @@ func (b *builder) remarks() {
 	})
 }
 
-// answered: somebody has read the point blind; if one was named, that person.
-func (b *builder) answered(a Ask) bool {
-	i, ok := b.s.places[placeKey{b.owner(a.Of), a.Of.At, a.Of.Point, a.Cond}]
-	return ok && slices.ContainsFunc(b.s.Places[i].Readings, func(r Reading) bool {
-		return r.Struck == "" && r.Blind && (a.Who == "" || a.Who == r.ReadBy)
+// asks: each is answered by one blind reading of the point, by the person whom
+// it names if it names one; a second ask wants a second reading. A reading that
+// was corrected or set aside since has answered all the same.
+func (b *builder) asks() {
+	used := map[entry.ID]bool{}
+	b.standing("ask", func(it *reconcile.Item, v jcs.Value) {
+		a := Ask{ID: it.ID, Of: ofBody(v.Get("of")), Cond: v.Get("cond").Text(), Who: v.Get("who").Text(), By: it.By}
+		for _, r := range b.s.At(b.owner(a.Of), a.Of.At, a.Of.Point, a.Cond) {
+			if !used[r.ID] && r.Blind && (a.Who == "" || a.Who == r.ReadBy) && b.answers(r.ID) {
+				used[r.ID], a.Answered = true, true
+				break
+			}
+		}
+		b.s.Asks = append(b.s.Asks, a)
 	})
 }
 
-// contests lists those that the entries themselves make, with every place that
-// a member names.
-func (b *builder) contests() {
-	for _, c := range b.r.Contests {
-		out := Contest{ID: c.ID, Register: c.Register, Members: c.Members}
-		for _, id := range c.Members {
-			it := b.r.Item(id)
-			for _, of := range b.named(it) {
-				if !slices.Contains(out.Places, of) {
-					out.Places = append(out.Places, of)
-				}
-			}
-		}
-		b.s.Contests = append(b.s.Contests, out)
-	}
-}
-
-// named is what an entry is about: its own place, or for a withdrawal those of
-// what it takes away.
-func (b *builder) named(it *reconcile.Item) []Of {
-	if v := it.Effective.Get("of"); v.Kind() == jcs.KindObject {
-		return []Of{ofBody(v)}
-	}
-	var out []Of
-	if it.Kind == "withdraw" {
-		for _, id := range it.Over {
-			if t := b.r.Item(id); t != nil {
-				out = append(out, b.named(t)...)
-			}
-		}
-	}
-	if asm := it.Effective.Get("asm").Text(); asm != "" {
-		out = append(out, Of{Asm: asm})
-	}
-	for _, m := range it.Effective.Get("moves").Items() {
-		out = append(out, Of{Asm: m.Get("asm").Text(), Side: m.Get("side").Text()})
-	}
-	return out
+// answers: corrections of a reading are no new reading, and one taken back is none.
+func (b *builder) answers(id entry.ID) bool {
+	it := b.r.Item(id)
+	taken := slices.ContainsFunc(it.CoveredBy, func(c entry.ID) bool { return b.r.Item(c).Kind == "withdraw" })
+	return !taken && (len(it.Over) == 0 || it.Kind == "restore")
 }
 
 // Engine returns the engine of that serial. The pointer is into the state.
@@ -200,13 +186,7 @@ func CompareConditions(a, b string) int {
 		return "1" + c
 	}
 	x, y := rank(a), rank(b)
-	switch {
-	case x < y:
-		return -1
-	case x > y:
-		return 1
-	}
-	return 0
+	return cmp.Or(cmp.Compare(x, y), cmp.Compare(a, b))
 }
 
 // Limit returns the limit of that name for an engine: its own before that of
@@ -240,4 +220,17 @@ func (s *State) Contest(id string) (Contest, bool) {
 		}
 	}
 	return Contest{}, false
+}
+
+// LimitSays says a limit in words.
+func LimitSays(least, most *quantity.Written) string {
+	switch {
+	case least != nil && most != nil:
+		return least.Text + " to " + most.String()
+	case least != nil:
+		return "at least " + least.String()
+	case most != nil:
+		return "at most " + most.String()
+	}
+	return ""
 }

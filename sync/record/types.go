@@ -6,6 +6,7 @@ package record
 
 import (
 	"witnessmark/sync/entry"
+	"witnessmark/sync/jcs"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/quantity"
 )
@@ -34,7 +35,18 @@ type State struct {
 	Forks       int
 	Entries     int
 
+	// Said is what each entry of a known kind says, in words and as it could be
+	// said again; for screens, and not part of Bytes.
+	Said map[entry.ID]Saying
+
 	places map[placeKey]int
+}
+
+// Saying is what an entry says.
+type Saying struct {
+	Kind, Words, By, At string
+	Body                jcs.Value
+	After               []entry.ID
 }
 
 // Job names the job.
@@ -60,6 +72,7 @@ type Instrument struct {
 	ID               entry.ID
 	Key, What        string
 	Res, U, From, To quantity.Written
+	Contested        bool // two entries describe it otherwise
 }
 
 // Zero is a zero check that stands.
@@ -138,7 +151,7 @@ type Reading struct {
 	Value          quantity.Written
 	Instrument     string
 	Zero           *Zero
-	ZeroHow        string // own, applied, none; "" when nothing was said
+	ZeroHow        string // own, applied, none, withdrawn (it was taken back: uncorrected); "" when nothing was said
 	Temp           *quantity.Written
 	Note           string
 	Blind          bool
@@ -161,6 +174,7 @@ type Pass struct {
 	Done    []string // fasteners recorded one by one, in the sheet's order
 	Whole   bool     // reported as done whole
 	Missing []string // of the sheet; none when reported whole
+	Strange []string // recorded, but not on the sheet
 	Lines   []Tighten
 }
 
@@ -171,6 +185,7 @@ type Tighten struct {
 	Whole                      bool
 	Torque, Set                quantity.Written
 	Thread, Tool, By, At, Note string
+	Contest                    string // the contest that it is in, by id, or ""
 }
 
 // Of is what an entry is about.
@@ -237,7 +252,8 @@ type Contest struct {
 	Places   []Of
 }
 
-// Bad is an entry that has no effect, and why.
+// Bad is an entry that has no effect, or a reading that no sheet has a place
+// for, and why.
 type Bad struct {
 	ID   entry.ID
 	Kind string

@@ -18,6 +18,7 @@ type device struct {
 	t    testing.TB
 	log  entry.LogID
 	by   string
+	day  string // "" for 2027-03-07
 	last entry.Entry
 	all  *[]entry.Entry
 }
@@ -37,7 +38,7 @@ func (d *device) writeAfter(kind, body string, after []entry.ID, over ...entry.I
 	if err != nil {
 		d.t.Fatalf("%v: %s", err, body)
 	}
-	e, err := entry.Compose(entry.Entry{Job: testJob, Log: d.log, Seq: d.last.Seq + 1, Prev: d.last.ID, At: "2027-03-07T10:00:00+00:00",
+	e, err := entry.Compose(entry.Entry{Job: testJob, Log: d.log, Seq: d.last.Seq + 1, Prev: d.last.ID, At: first(d.day, "2027-03-07") + "T10:00:00+00:00",
 		By: d.by, Kind: kind, Over: over, After: after, Body: v})
 	if err != nil {
 		d.t.Fatalf("%v: %s %s", err, kind, body)
@@ -45,6 +46,19 @@ func (d *device) writeAfter(kind, body string, after []entry.ID, over ...entry.I
 	d.last = e
 	*d.all = append(*d.all, e)
 	return e.ID
+}
+
+// raw writes what this version would not: an entry of a kind from a newer one.
+func (d *device) raw(kind, body string, over ...entry.ID) {
+	d.t.Helper()
+	text := fmt.Sprintf(`{"at":"2027-03-07T10:00:00+00:00","body":%s,"by":%q,"job":%q,"kind":%q,"log":%q,"over":[%q],"prev":%q,"seq":%d,"v":1}`,
+		body, d.by, testJob, kind, d.log, over[0], d.last.ID, d.last.Seq+1)
+	e, err := entry.Read([]byte(text))
+	if err != nil || e.Bad != "" {
+		d.t.Fatalf("%v %s: %s", err, e.Bad, text)
+	}
+	d.last = e
+	*d.all = append(*d.all, e)
 }
 
 func sheetBody(t testing.TB) string {
@@ -128,7 +142,36 @@ func (h *history) step() {
 		}
 	}
 	asm := h.pick("2117", "2123")
-	switch h.r.IntN(16) {
+	switch h.r.IntN(21) {
+	case 16: // a correction of something else than a reading, with the same or another body
+		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine"); ok {
+			other := e
+			for range 5 {
+				if o, _ := h.some(e.Kind); entry.Register(o) == entry.Register(e) {
+					other = o
+				}
+			}
+			d.writeAfter(e.Kind, other.Body.String(), e.After, e.ID)
+		}
+	case 17: // two phones correct one reading alike
+		if e, ok := h.some("reading"); ok {
+			for _, d := range h.devices[:2] {
+				d.write("reading", string(bodyOf(e, "75.002")), e.ID)
+			}
+		}
+	case 18: // a ruling over two, or something of a newer version
+		e, ok := h.some("reading")
+		if o, _ := h.some("reading"); ok && h.r.IntN(3) > 0 {
+			d.write("reading", string(bodyOf(e, "75.003")), e.ID, o.ID)
+		} else if ok {
+			d.raw("thermogram", `{"sees":"heat"}`, e.ID)
+		}
+	case 19:
+		of := fmt.Sprintf(`{"asm":%q,"at":"main.1.journal","point":"b.V"}`, asm)
+		d.write("reading", fmt.Sprintf(`{"of":%s,"cond":"found","value":{"t":"75.000","u":"mm"},"read_by":%q,"instrument":"M1","blind":true}`, of, h.pick("idris", "pell")))
+	case 20:
+		z, _ := h.some("zero")
+		h.zeroed(d, asm, string(z.ID))
 	case 0:
 		d.write("engine", fmt.Sprintf(`{"asm":%q,"pattern":"t","name":%q,"band":%q}`, asm, h.pick("seventeen", "other"), h.pick("solid", "hatched")))
 	case 1, 2:
@@ -180,6 +223,14 @@ func (h *history) reading(d *device, asm string) {
 		more = fmt.Sprintf(`,"side":%q,"fitting":%q`, h.pick("left", "right"), e.ID)
 	}
 	d.write("reading", readingBody(asm, h.pick("main.1.journal", "cyl.2.liner"), "b.V", h.pick("found", "machined:1"), h.pick("75.000", "74.998", "74.981"), more))
+}
+
+// zeroed is a reading that names a zero check, now and then one that never arrives.
+func (h *history) zeroed(d *device, asm, zero string) {
+	if zero == "" || h.r.IntN(5) == 0 {
+		zero = fmt.Sprintf("%064x", h.r.IntN(9))
+	}
+	d.write("reading", fmt.Sprintf(`{"of":{"asm":%q,"at":"main.1.journal","point":"b.V"},"cond":"found","value":{"t":"75.000","u":"mm"},"read_by":"idris","instrument":"M1","zero":%q}`, asm, zero))
 }
 
 // bodyOf is a reading's body with another value.

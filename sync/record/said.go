@@ -1,0 +1,61 @@
+package record
+
+import (
+	"strings"
+
+	"witnessmark/sync/entry"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/reconcile"
+)
+
+// sayings puts into words what each entry says.
+func (b *builder) sayings() {
+	b.s.Said = make(map[entry.ID]Saying, len(b.r.Ordered))
+	for i := range b.r.Ordered {
+		it := &b.r.Ordered[i]
+		kind := first(it.Says, it.Kind)
+		b.s.Said[it.ID] = Saying{Kind: kind, Words: words(kind, it), By: it.By, At: it.At, Body: it.Effective, After: it.After}
+	}
+}
+
+func words(kind string, it *reconcile.Item) string {
+	v := it.Effective
+	get := func(name string) string { return v.Get(name).Text() }
+	switch kind {
+	case "reading":
+		return value(v.Get("value")).String()
+	case "withdraw":
+		return "taken back: " + it.Body.Get("why").Text()
+	case "restore":
+		return "brought back"
+	case "person":
+		return get("name") + ", " + get("role")
+	case "job":
+		return get("title")
+	case "numbering":
+		return get("name") + ": number 1 at the " + get("end1")
+	case "engine":
+		return get("asm") + " '" + get("name") + "', " + get("band") + " band"
+	case "fitting":
+		return moveWords(v)
+	case "limit":
+		return get("limit") + ": " + LimitSays(optional(v.Get("min")), optional(v.Get("max")))
+	case "part":
+		return get("part") + ": " + get("state")
+	case "note":
+		return get("text")
+	case "decision":
+		return get("decide") + ": " + get("why")
+	case "zero":
+		return get("instrument") + " read " + value(v.Get("read")).String() + " on " + value(v.Get("bar")).String()
+	}
+	return kind
+}
+
+func moveWords(v jcs.Value) string {
+	var out []string
+	for _, m := range v.Get("moves").Items() {
+		out = append(out, m.Get("asm").Text()+" to "+first(m.Get("side").Text(), m.Get("place").Text()))
+	}
+	return strings.Join(out, ", ") + ", " + v.Get("day").Text()
+}

@@ -1,0 +1,86 @@
+package view
+
+import (
+	"strings"
+
+	"witnessmark/sync/entry"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/record"
+)
+
+func (v *viewer) contestWords(c record.Contest) string {
+	for _, p := range c.Places {
+		if e, ok := v.st.Engine(p.Asm); ok && e.Pattern != nil && p.At != "" {
+			return e.Serial + " · " + v.placeName(e, p.At, p.Point)
+		}
+	}
+	if c.Register != "" {
+		return strings.ReplaceAll(c.Register, "/", " ")
+	}
+	return "two entries"
+}
+
+func (v *viewer) contestSays(c record.Contest) string {
+	if c.Why != "" {
+		return c.Why
+	}
+	var texts []string
+	for _, id := range c.Members {
+		if m := v.member(id); m.text != "" {
+			texts = append(texts, m.text+" ("+v.person(m.by)+")")
+		}
+	}
+	return "two entries stand against each other: " + strings.Join(texts, " and ")
+}
+
+// member is an entry of a contest in words.
+type member struct{ text, by, at, kind string }
+
+func (v *viewer) member(id entry.ID) member {
+	for _, p := range v.st.Places {
+		for _, r := range p.Readings {
+			if r.ID == id {
+				return member{r.Value.String(), r.By, r.At, "reading"}
+			}
+		}
+	}
+	if m, ok := v.st.Said[id]; ok {
+		return member{m.Words, m.By, m.At, m.Kind}
+	}
+	return member{"an entry", "", "", ""}
+}
+
+// contest is what stands against each other, with the ruling that each choice
+// would be: an entry over all of them.
+func (v *viewer) contest() (jcs.Value, error) {
+	c, ok := v.st.Contest(v.arg("id"))
+	if !ok {
+		return jcs.Null(), ErrNowhere
+	}
+	var members []jcs.Value
+	for _, id := range c.Members {
+		m := v.member(id)
+		members = append(members, jcs.Obj(str("id", string(id)), text("text", m.text), text("by", v.person(m.by)), text("at", m.at), text("kind", m.kind), jcs.M("ruling", v.ruling(c, id))))
+	}
+	var places []jcs.Value
+	for _, p := range c.Places {
+		if e, ok := v.st.Engine(p.Asm); ok && e.Pattern != nil {
+			places = append(places, v.target(e, p.At, p.Point))
+		}
+	}
+	return jcs.Obj(str("id", string(c.ID)), str("words", v.contestWords(c)), str("says", v.contestSays(c)), jcs.M("places", jcs.Arr(places...)),
+		jcs.M("members", jcs.Arr(members...)), jcs.M("nothing", jcs.Obj(str("kind", "withdraw"), jcs.M("over", jcs.Strs(c.Members))))), nil
+}
+
+// ruling is the draft that says what one member says, over all of them.
+func (v *viewer) ruling(c record.Contest, id entry.ID) jcs.Value {
+	m, ok := v.st.Said[id]
+	if !ok || m.Body.IsNull() {
+		return jcs.Null()
+	}
+	after := jcs.Null()
+	if len(m.After) > 0 {
+		after = jcs.Strs(m.After)
+	}
+	return jcs.Obj(str("kind", m.Kind), jcs.M("body", m.Body), jcs.M("over", jcs.Strs(c.Members)), jcs.M("after", after))
+}

@@ -1,0 +1,152 @@
+package view
+
+import (
+	"strings"
+
+	"witnessmark/sync/calc"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/quantity"
+	"witnessmark/sync/record"
+	"witnessmark/sync/result"
+)
+
+func (v *viewer) job() jcs.Value {
+	st := v.st
+	return jcs.Obj(
+		text("title", st.Job.Title), str("vehicle", st.Job.Vehicle), jcs.M("numbering", v.numbering()), v.engines("engines"),
+		list("people", st.People, func(p record.Person) jcs.Value {
+			return jcs.Obj(str("key", p.Key), str("name", p.Name), str("role", p.Role))
+		}),
+		list("instruments", st.Instruments, v.instrument), v.joints(),
+		list("parts", st.Parts, func(p record.Part) jcs.Value {
+			return jcs.Obj(str("part", p.Key), text("what", p.What), str("state", p.State), str("asm", p.Asm))
+		}),
+		list("limits", st.Limits, limitLine), list("decisions", st.Decisions, v.decision),
+		list("unusable", st.Unusable, func(b record.Bad) jcs.Value {
+			return jcs.Obj(str("id", string(b.ID)), str("why", b.Why), text("by", v.person(b.By)), str("what", b.Kind))
+		}),
+		num("entries", st.Entries), num("newer", len(st.NeedsNewer)), num("forks", st.Forks), jcs.M("trials", jcs.Strs(v.trials())))
+}
+
+func (v *viewer) numbering() jcs.Value {
+	n := v.st.Numbering
+	if n.Name == "" {
+		return jcs.Null()
+	}
+	return jcs.Obj(str("name", n.Name), str("end1", n.End1), str("end2", n.End2), str("facing", n.Facing), str("left", n.Left), str("right", n.Right))
+}
+
+func (v *viewer) engines(key string) jcs.Member {
+	var tags []jcs.Value
+	for _, e := range v.inOrder() {
+		tags = append(tags, v.tag(e))
+	}
+	return jcs.M(key, jcs.Arr(tags...))
+}
+
+// inOrder is the engines as they are drawn: the left one left.
+func (v *viewer) inOrder() []*record.Engine {
+	var left, rest, right []*record.Engine
+	for i := range v.st.Engines {
+		switch e := &v.st.Engines[i]; e.Fit.Side {
+		case "left":
+			left = append(left, e)
+		case "right":
+			right = append(right, e)
+		default:
+			rest = append(rest, e)
+		}
+	}
+	return append(append(left, rest...), right...)
+}
+
+func (v *viewer) instrument(i record.Instrument) jcs.Value {
+	zero := jcs.Null()
+	for _, z := range v.st.Zeros {
+		if z.Instrument == i.Key {
+			zero = jcs.Obj(str("id", string(z.ID)), str("text", "read "+z.Read.String()+" on "+z.Bar.String()), str("at", z.At))
+		}
+	}
+	return jcs.Obj(str("key", i.Key), str("what", i.What), jcs.M("res", calc.WrittenJSON(i.Res)), jcs.M("zero", zero))
+}
+
+func (v *viewer) joints() jcs.Member {
+	var out []jcs.Value
+	for i := range v.st.Engines {
+		e := &v.st.Engines[i]
+		if e.Pattern == nil {
+			continue
+		}
+		for _, j := range e.Pattern.Joints {
+			out = append(out, jcs.Obj(str("asm", e.Serial), str("joint", j.Joint), str("words", j.Words)))
+		}
+	}
+	return jcs.M("joints", jcs.Arr(out...))
+}
+
+func limitLine(l record.Limit) jcs.Value {
+	judged := "read"
+	if l.Margin {
+		judged = "margin"
+	}
+	body := jcs.Obj(str("limit", l.Name), str("asm", l.Asm), str("pattern", l.Pattern), opt("min", l.Min), opt("max", l.Max),
+		str("judged", judged), str("words", l.Words), str("page", l.Page))
+	return jcs.Obj(str("id", string(l.ID)), str("name", l.Name), str("says", limitSays(l)), str("words", l.Words), str("page", l.Page),
+		yes("accepted", l.Accepted != ""), jcs.M("body", body))
+}
+
+func opt(key string, w *quantity.Written) jcs.Member {
+	if w == nil {
+		return jcs.M(key, jcs.Null())
+	}
+	return jcs.M(key, calc.WrittenJSON(*w))
+}
+
+func limitSays(l record.Limit) string { return record.LimitSays(l.Min, l.Max) }
+
+// trials are the conditions of trials that the job knows.
+func (v *viewer) trials() []string {
+	seen := map[string]bool{}
+	var out []string
+	for _, p := range v.st.Places {
+		if strings.HasPrefix(p.Cond, "trial:") && !seen[p.Cond] {
+			seen[p.Cond] = true
+			out = append(out, p.Cond)
+		}
+	}
+	return out
+}
+
+// decision says what was decided, and whether what it rests on has changed.
+func (v *viewer) decision(d record.Decision) jcs.Value {
+	var rests []string
+	for _, r := range d.Rests {
+		rests = append(rests, r.Says)
+	}
+	return jcs.Obj(str("id", string(d.ID)), text("title", d.Decide+", "+strings.Join(d.Asm, " and ")), text("why", d.Why), text("by", v.person(d.By)),
+		str("at", d.At), text("stale", v.stale(d)), jcs.M("rests", jcs.Strs(rests)))
+}
+
+// stale says what changed under a decision, or "" when its verdicts are as they were.
+func (v *viewer) stale(d record.Decision) string {
+	if d.Contested {
+		return "two decisions that do not know of each other"
+	}
+	for _, rest := range d.Rests {
+		r := v.find(rest.Result)
+		if r == nil || rest.Verdict == "" || string(r.Verdict) == rest.Verdict {
+			continue
+		}
+		return "decided on readings that have changed since: " + r.Words + " was " + rest.Verdict + ", now " + word(r.Verdict, r.Close)
+	}
+	return ""
+}
+
+func (v *viewer) find(id string) *result.Res {
+	for i := range v.rs {
+		if v.rs[i].ID == id {
+			return &v.rs[i]
+		}
+	}
+	return nil
+}

@@ -1,0 +1,116 @@
+package view
+
+import (
+	"witnessmark/sync/calc"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/pattern"
+	"witnessmark/sync/record"
+)
+
+// lead is the lead's list, in at most three groups: what cannot go on, what to
+// look at again, what can be done now. Each line opens its place.
+func (v *viewer) lead() jcs.Value {
+	var stop, again, now []jcs.Value
+	for _, c := range v.st.Contests {
+		stop = append(stop, v.leadLine(v.contestWords(c), v.contestSays(c), "to settle", firstAsm(c), jcs.Obj(str("screen", "contest"), str("id", string(c.ID)))))
+	}
+	for i := range v.rs {
+		r := &v.rs[i]
+		open := jcs.Obj(str("screen", "result"), str("id", r.ID))
+		title := r.Asm + " · " + r.Words
+		switch {
+		case r.Verdict == calc.Contested && len(r.Disagree) > 0 && r.Disagree[0].B != "":
+			stop = append(stop, v.leadLine(title, r.Says, "readings differ", r.Asm, open))
+		case r.Verdict == calc.Outside && v.latest(r.ID):
+			stop = append(stop, v.leadLine(title, r.Says, "outside", r.Asm, open))
+		case r.Verdict == calc.NotProven || r.Close:
+			again = append(again, v.leadLine(title, r.Says, word(r.Verdict, r.Close), r.Asm, open))
+		}
+	}
+	for _, d := range v.st.Decisions {
+		if s := v.stale(d); s != "" {
+			again = append(again, v.leadLine("decision: "+d.Decide, s, "look again", "", jcs.Obj(str("screen", "job"))))
+		}
+	}
+	for _, a := range v.st.Asks {
+		if !a.Answered {
+			now = append(now, v.ask(a))
+		}
+	}
+	now = append(now, v.missing()...)
+	for _, l := range v.st.Limits {
+		if l.Accepted == "" {
+			now = append(now, v.leadLine("limit "+l.Name, limitSays(l)+": nobody has accepted it yet, so it judges nothing", "to accept", l.Asm, jcs.Obj(str("screen", "job"))))
+		}
+	}
+	return jcs.Obj(jcs.M("groups", jcs.Arr(group("Cannot go on", "stop", stop), group("Look again", "look", again), group("Can be done now", "now", now))))
+}
+
+func group(title, word string, lines []jcs.Value) jcs.Value {
+	return jcs.Obj(str("title", title), str("word", word), jcs.M("lines", jcs.Arr(lines...)))
+}
+
+func (v *viewer) leadLine(title, says, word, asm string, open jcs.Value) jcs.Value {
+	return jcs.Obj(str("title", title), text("says", says), str("word", word), str("asm", asm), jcs.M("open", open))
+}
+
+func firstAsm(c record.Contest) string {
+	if len(c.Places) == 0 {
+		return ""
+	}
+	return c.Places[0].Asm
+}
+
+// latest reports whether no newer condition of the same place has a result:
+// an old fault that was machined away holds nothing up.
+func (v *viewer) latest(id string) bool {
+	r := v.find(id)
+	for i := range v.rs {
+		o := &v.rs[i]
+		if o.Asm == r.Asm && o.At == r.At && o.Calc == r.Calc && record.CompareConditions(o.Cond, r.Cond) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+func (v *viewer) ask(a record.Ask) jcs.Value {
+	title := a.Of.Asm
+	if e, ok := v.st.Engine(a.Of.Asm); ok && e.Pattern != nil {
+		title = e.Serial + " · " + v.placeName(e, a.Of.At, a.Of.Point)
+	}
+	says := "a check reading, unseen, was asked for"
+	if a.Who != "" {
+		says += ", of " + v.person(a.Who)
+	}
+	return v.leadLine(title, says, "to read", a.Of.Asm, jcs.Obj(str("screen", "point"), str("asm", a.Of.Asm), str("at", a.Of.At), text("point", a.Of.Point), str("cond", a.Cond)))
+}
+
+func (v *viewer) placeName(e *record.Engine, at, point string) string {
+	words := e.Pattern.Words(at)
+	if point != "" {
+		words += ", " + pattern.PointWords(point)
+	}
+	return words
+}
+
+// missing counts, for each sheet that was begun, what is left on it.
+func (v *viewer) missing() []jcs.Value {
+	var out []jcs.Value
+	for _, e := range v.inOrder() {
+		if e.Pattern == nil {
+			continue
+		}
+		for _, name := range e.Pattern.Sheets() {
+			g := v.sheetGroup(e, name)
+			done, total := g.Get("done").Int64(), g.Get("total").Int64()
+			if done < total {
+				out = append(out, v.leadLine(e.Serial+" · "+name, count(total-done)+" of "+count(total)+" points are not measured", "to measure", e.Serial,
+					jcs.Obj(str("screen", "sheet"), str("asm", e.Serial))))
+			}
+		}
+	}
+	return out
+}
+
+func count(n int64) string { return jcs.Int(n).String() }

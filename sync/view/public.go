@@ -1,0 +1,108 @@
+package view
+
+import (
+	"slices"
+	"strings"
+
+	"witnessmark/sync/calc"
+	"witnessmark/sync/draw"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/record"
+)
+
+// latestPhotos is how many photos a volunteer sees, the newest first.
+const latestPhotos = 12
+
+// public is the job as it stands, for people outside: names of people are left
+// out unless the link says so.
+func (v *viewer) public() jcs.Value {
+	people := v.args.Get("people").IsTrue()
+	var engines, both, contested, missing []jcs.Value
+	for _, e := range v.inOrder() {
+		engines = append(engines, v.publicEngine(e))
+		for _, m := range v.missing() {
+			if m.Get("asm").Text() == e.Serial {
+				missing = append(missing, jcs.Obj(str("asm", e.Serial), str("words", m.Get("title").Text()+": "+m.Get("says").Text())))
+			}
+		}
+	}
+	for i := range v.rs {
+		if strings.Contains(v.rs[i].Asm, "+") {
+			both = append(both, v.nameless(v.line(&v.rs[i]), people))
+		}
+	}
+	for _, c := range v.st.Contests {
+		says := c.Why
+		if says == "" {
+			says = "two entries stand against each other; the lead settles it"
+		}
+		contested = append(contested, jcs.Obj(str("words", v.contestWords(c)), str("says", says)))
+	}
+	n := v.st.Numbering
+	numbering := ""
+	if n.Name != "" {
+		numbering = "Left and right " + n.Facing + "; number 1 is at the " + n.End1 + "."
+	}
+	return jcs.Obj(text("title", v.st.Job.Title), str("vehicle", v.st.Job.Vehicle), str("numbering", numbering), jcs.M("engines", jcs.Arr(engines...)),
+		jcs.M("both", jcs.Arr(both...)), jcs.M("contested", jcs.Arr(contested...)), jcs.M("missing", jcs.Arr(missing...)),
+		list("decisions", v.st.Decisions, func(d record.Decision) jcs.Value { return v.publicDecision(d, people) }), v.publicPhotos(people), num("entries", v.st.Entries))
+}
+
+func (v *viewer) publicDecision(d record.Decision, people bool) jcs.Value {
+	out := v.decision(d).Without("id").Without("rests")
+	if !people {
+		out = out.Without("by")
+	}
+	return out
+}
+
+// nameless takes the takers' names off a line: a sentence about two people's
+// readings names both.
+func (v *viewer) nameless(line jcs.Value, people bool) jcs.Value {
+	if people {
+		return line
+	}
+	says := line.Get("says").Text()
+	for _, p := range v.st.People {
+		says = strings.ReplaceAll(says, p.Name+", ", "")
+		says = strings.ReplaceAll(says, " ("+p.Name+")", "")
+	}
+	return line.With("says", jcs.Str(says))
+}
+
+func (v *viewer) publicEngine(e *record.Engine) jcs.Value {
+	people := v.args.Get("people").IsTrue()
+	counts := map[calc.Verdict]int{}
+	var lines []jcs.Value
+	for i := range v.rs {
+		if r := &v.rs[i]; r.Asm == e.Serial && v.latest(r.ID) {
+			counts[r.Verdict]++
+			lines = append(lines, v.nameless(v.line(r), people))
+		}
+	}
+	var tally []jcs.Value
+	for _, verdict := range []calc.Verdict{calc.Contested, calc.Outside, calc.NotProven, calc.Incomplete, calc.Within, calc.NoLimit} {
+		if counts[verdict] > 0 {
+			tally = append(tally, jcs.Obj(str("word", word(verdict, false)), jcs.M("verdict", jcs.Str(string(verdict))), num("n", counts[verdict])))
+		}
+	}
+	svg := ""
+	if e.Pattern != nil {
+		states := map[string]draw.State{}
+		for _, pl := range e.Pattern.Places() {
+			s := v.stateOf(e, pl)
+			states[pl.At] = draw.State{Word: s.word(), Class: class(s), Words: e.Pattern.Words(pl.At)}
+		}
+		svg = v.drawing(e, "", false, states)
+	}
+	return v.tag(e).Without("fitting").With("svg", jcs.Str(svg)).With("counts", jcs.Arr(tally...)).With("lines", jcs.Arr(lines...))
+}
+
+func (v *viewer) publicPhotos(people bool) jcs.Member {
+	photos := slices.Clone(v.st.Photos)
+	slices.SortStableFunc(photos, func(a, b record.Photo) int { return strings.Compare(b.At, a.At) })
+	if len(photos) > latestPhotos {
+		photos = photos[:latestPhotos]
+	}
+	return list("photos", photos, func(p record.Photo) jcs.Value { return v.photo(p, people) })
+}

@@ -1,0 +1,94 @@
+package view
+
+import (
+	"strings"
+
+	"witnessmark/sync/calc"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/record"
+	"witnessmark/sync/result"
+)
+
+// result is one result whole: values, working, inputs, cautions.
+func (v *viewer) result() (jcs.Value, error) {
+	r := v.find(v.arg("id"))
+	if r == nil {
+		return jcs.Null(), ErrNowhere
+	}
+	return v.whole(r), nil
+}
+
+func (v *viewer) whole(r *result.Res) jcs.Value {
+	var engines, inputs []jcs.Value
+	for _, serial := range strings.Split(r.Asm, "+") {
+		if e, ok := v.st.Engine(serial); ok {
+			engines = append(engines, v.tag(e))
+		}
+	}
+	words := v.inputWords()
+	for _, id := range r.Inputs {
+		inputs = append(inputs, jcs.Obj(str("id", id), str("words", words[id])))
+	}
+	members := append(lineMembers(r), jcs.M("engines", jcs.Arr(engines...)), list("vals", r.Vals, val), jcs.M("working", jcs.Strs(r.Working)),
+		jcs.M("missing", jcs.Strs(r.Missing)), jcs.M("cautions", jcs.Strs(r.Cautions)), jcs.M("mixes", jcs.Strs(r.Mixes)),
+		jcs.M("inputs", jcs.Arr(inputs...)), str("calc", r.Calc), str("version", r.Version))
+	return jcs.Obj(members...)
+}
+
+func val(x calc.Val) jcs.Value {
+	limit, words, page := "", "", ""
+	if x.Limit != nil {
+		limit, words, page = record.LimitSays(x.Limit.Min, x.Limit.Max), x.Limit.Words, x.Limit.Page
+	}
+	return jcs.Obj(str("label", x.Label), str("text", x.Text), str("unit", x.Unit), str("u_text", x.UText), jcs.M("verdict", jcs.Str(string(x.Verdict))),
+		str("word", word(x.Verdict, x.Close)), flag("close", x.Close), jcs.M("glyph", x.Glyph.JSON()), str("limit", limit), str("limit_words", words), str("limit_page", page))
+}
+
+// inputWords says what each entry is that a result may rest on.
+func (v *viewer) inputWords() map[string]string {
+	out := map[string]string{}
+	for _, p := range v.st.Places {
+		for _, r := range p.Readings {
+			out[string(r.ID)] = join(r.Value.String(), placeWords(v, p)) + ", " + v.person(r.ReadBy)
+		}
+	}
+	for _, z := range v.st.Zeros {
+		out[string(z.ID)] = "zero check of " + z.Instrument + ": " + z.Read.String() + " on " + z.Bar.String()
+	}
+	for _, l := range v.st.Limits {
+		out[string(l.ID)] = "limit " + l.Name + ": " + limitSays(l)
+	}
+	return out
+}
+
+func placeWords(v *viewer, p record.Place) string {
+	for i := range v.st.Engines {
+		if e := &v.st.Engines[i]; e.Pattern != nil && (e.Serial == p.Key || e.Holds(p.At) == p.Key) {
+			return v.placeName(e, p.At, p.Point)
+		}
+	}
+	return p.Key + " " + p.At
+}
+
+// results are all results, by engine.
+func (v *viewer) results() jcs.Value {
+	var engines, both []jcs.Value
+	for _, e := range v.inOrder() {
+		if a := v.arg("asm"); a != "" && a != e.Serial {
+			continue
+		}
+		var lines []jcs.Value
+		for i := range v.rs {
+			if v.rs[i].Asm == e.Serial {
+				lines = append(lines, v.line(&v.rs[i]))
+			}
+		}
+		engines = append(engines, jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("lines", jcs.Arr(lines...))))
+	}
+	for i := range v.rs {
+		if strings.Contains(v.rs[i].Asm, "+") {
+			both = append(both, v.line(&v.rs[i]))
+		}
+	}
+	return jcs.Obj(jcs.M("engines", jcs.Arr(engines...)), jcs.M("both", jcs.Arr(both...)))
+}

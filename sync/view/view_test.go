@@ -1,0 +1,232 @@
+package view
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/reconcile"
+	"witnessmark/sync/record"
+	"witnessmark/sync/result"
+)
+
+type shown struct {
+	t  *testing.T
+	st *record.State
+	rs []result.Res
+}
+
+func demo(t *testing.T) shown {
+	t.Helper()
+	set := reconcile.New()
+	for _, name := range []string{"P1", "P2", "P3", "P4", "OF"} {
+		raw, err := os.ReadFile("../../testdata/demo/" + name + ".ndjson")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, line := range bytes.Split(bytes.TrimSpace(raw), []byte("\n")) {
+			if _, err := set.Add(line); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	st := record.Build(set.Resolve())
+	return shown{t, st, result.All(st)}
+}
+
+func (s shown) view(name, args string) jcs.Value {
+	s.t.Helper()
+	a, err := jcs.Parse([]byte(args))
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	v, err := View(s.st, s.rs, name, a)
+	if err != nil {
+		s.t.Fatalf("%s %s: %v", name, args, err)
+	}
+	return v
+}
+
+// find walks members and items by a path like "own.0.text".
+func find(v jcs.Value, path string) jcs.Value {
+	for _, step := range strings.Split(path, ".") {
+		if i, err := strconv.Atoi(step); err == nil {
+			if i >= len(v.Items()) {
+				return jcs.Null()
+			}
+			v = v.Items()[i]
+			continue
+		}
+		v = v.Get(step)
+	}
+	return v
+}
+
+func TestViews(t *testing.T) {
+	s := demo(t)
+	for _, c := range []struct{ name, view, args, path, want string }{
+		{"the job's title", "job", `{}`, "title", "Railcar No. 4, the Heron"},
+		{"left is drawn first", "job", `{}`, "engines.0.asm", "2117"},
+		{"side and place in words", "job", `{}`, "engines.1.where", "right · position B"},
+		{"a place's state", "engine", `{"asm":"2123"}`, "places.0.word", "within"},
+		{"one's own reading", "point", `{"asm":"2123","at":"pin.4.journal","point":"b.V","cond":"found"}`, "own.0.text", "61.768\u2009mm"},
+		{"a struck reading keeps its reason", "point", `{"asm":"2123","at":"pin.5.shell","point":"b.V"}`, "own.0.why", "the caps had been only finger-tight"},
+		{"nominal", "point", `{"asm":"2123","at":"pin.4.journal","point":"b.V"}`, "nominal", "62.000\u2009mm"},
+		{"side as shown", "point", `{"asm":"2123","at":"pin.4.journal","point":"b.V"}`, "of.side", "right"},
+		{"a size belongs to the crank", "point", `{"asm":"2123","at":"pin.4.journal","point":"b.V"}`, "of.part", "2123:crank"},
+		{"faint leading digits", "point", `{"asm":"2123","at":"pin.4.journal","point":"b.V","cond":"found"}`, "lead", "61."},
+		{"read back", "say", `{"t":"74,98","u":"mm"}`, "text", "74,98\u2009mm"},
+		{"asked, not guessed", "say", `{"t":"1,234","u":"mm"}`, "error", "'1,234' can be read in two ways: write 1.234 with a point, or 1234 with none"},
+		{"the thimble's half millimetre", "say", `{"t":"74.481","u":"mm","asm":"2123","at":"main.3.journal","point":"b.V","cond":"found"}`, "question", "this fits neither the nominal size nor what was read here before: read it once more, and the thimble's half millimetre"},
+		{"a good value is not questioned", "say", `{"t":"74.981","u":"mm","asm":"2123","at":"main.3.journal","point":"b.V","cond":"found"}`, "question", ""},
+		{"the gasket's window", "gasket", `{}`, "from", "1.17"},
+		{"the gasket's best", "gasket", `{}`, "best", "1.22"},
+		{"the head's next stud", "tighten", `{"asm":"2117","joint":"head","cond":"trial:GK-7"}`, "next", ""},
+		{"nothing tightened yet", "tighten", `{"asm":"2123","joint":"head","cond":"trial:GK-7"}`, "next", "7"},
+		{"verdict in words", "result", `{"id":"clearance/2117/main.7/found"}`, "word", "too close to call"},
+		{"inputs in words", "result", `{"id":"journal/2123/main.3/found"}`, "inputs.0.words", ""},
+		{"the lead's first group", "lead", `{}`, "groups.0.title", "Cannot go on"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := find(s.view(c.view, c.args), c.path)
+			if got.Text() != c.want && c.want != "" || c.want == "" && c.path != "inputs.0.words" && got.Text() != "" {
+				t.Errorf("%s is %q, want %q", c.path, got.Text(), c.want)
+			}
+		})
+	}
+}
+
+// TestTwinIsHidden: the other engine's figure is not in the view until one's
+// own is kept or it is asked for; its count is.
+func TestTwinIsHidden(t *testing.T) {
+	s := demo(t)
+	args := `{"asm":"2117","at":"main.3.journal","point":"b.V","cond":"found"}`
+	v := s.view("point", args)
+	if strings.Contains(v.String(), "74.98") || find(v, "twin.count").Int64() == 0 || !find(v, "twin.hidden").IsTrue() {
+		t.Errorf("the twin shows: %s", v.Get("twin"))
+	}
+	v = s.view("point", strings.Replace(args, "{", `{"shown":true,`, 1))
+	if !strings.Contains(v.Get("twin").String(), "74.981") {
+		t.Errorf("one tap shows it: %s", v.Get("twin"))
+	}
+}
+
+// TestBlind: while a check reading is asked of me I see neither readings nor results.
+func TestBlind(t *testing.T) {
+	s := demo(t)
+	v := s.view("point", `{"asm":"2117","at":"main.7.journal","point":"b.V","cond":"found","me":"pell"}`)
+	if !v.Get("blind").IsTrue() || strings.Contains(v.String(), "74.958") || len(v.Get("results").Items()) != 0 || v.Get("hidden").Int64() != 1 {
+		t.Errorf("the check reading is not blind: %s", v)
+	}
+	v = s.view("point", `{"asm":"2117","at":"main.7.journal","point":"b.V","cond":"found","me":"maud"}`)
+	if v.Get("blind").IsTrue() || !strings.Contains(v.String(), "74.958") {
+		t.Errorf("it is blind for somebody else: %s", v)
+	}
+}
+
+// TestRuling: the draft of a ruling covers every member and says what one says.
+func TestRuling(t *testing.T) {
+	s := demo(t)
+	if len(s.st.Contests) != 1 {
+		t.Fatalf("contests: %+v", s.st.Contests)
+	}
+	v := s.view("contest", `{"id":"`+string(s.st.Contests[0].ID)+`"}`)
+	if len(v.Get("members").Items()) != 2 || len(find(v, "members.0.ruling.over").Items()) != 2 || find(v, "members.0.ruling.body.value.t").Text() == "" {
+		t.Errorf("%s", v)
+	}
+	if got := find(v, "words").Text(); got != "2123 · main bearing 6 · journal, plane b, square to it" {
+		t.Error(got)
+	}
+}
+
+// TestNobodyIsNamed: the volunteers' page names no person unless the link says so.
+func TestNobodyIsNamed(t *testing.T) {
+	s := demo(t)
+	page := s.view("public", `{}`).String()
+	for _, p := range s.st.People {
+		if strings.Contains(page, p.Name) {
+			t.Errorf("%s is named", p.Name)
+		}
+	}
+	if page = s.view("public", `{"people":true}`).String(); !strings.Contains(page, "Maud Ferris") {
+		t.Error("with names, somebody is")
+	}
+}
+
+// TestDrawings: every drawing is well-formed, holds no style and no script,
+// and its targets are at least 48 by 48 and do not overlap.
+func TestDrawings(t *testing.T) {
+	s := demo(t)
+	for _, c := range []struct{ view, args, path string }{
+		{"engine", `{"asm":"2117"}`, "svg"}, {"engine", `{"asm":"2123","where":"timing"}`, "svg"}, {"engine", `{"asm":"2123","where":"under"}`, "svg"},
+		{"gasket", `{}`, "svg"}, {"tighten", `{"asm":"2117","joint":"head"}`, "svg"}, {"public", `{}`, "engines.0.svg"},
+	} {
+		svg := find(s.view(c.view, c.args), c.path).Text()
+		if len(svg) < 500 || strings.Contains(svg, "style=") || strings.Contains(svg, "<script") || strings.Contains(svg, "NaN") {
+			t.Errorf("%s %s: %.300s", c.view, c.args, svg)
+		}
+		hits := targets(t, svg)
+		if c.view == "engine" && len(hits) < 40 || c.view == "tighten" && len(hits) != 26 {
+			t.Errorf("%s has %d targets", c.view, len(hits))
+		}
+		for i, a := range hits {
+			if a.w < 48 || a.h < 48 || a.x < 0 || a.x+a.w > 390 {
+				t.Errorf("%s: a target of %v", c.view, a)
+			}
+			for _, b := range hits[i+1:] {
+				if a.x < b.x+b.w && b.x < a.x+a.w && a.y < b.y+b.h && b.y < a.y+a.h {
+					t.Errorf("%s: %v and %v overlap", c.view, a, b)
+				}
+			}
+		}
+	}
+}
+
+type box struct{ x, y, w, h float64 }
+
+func targets(t *testing.T, svg string) []box {
+	t.Helper()
+	d := xml.NewDecoder(strings.NewReader(svg))
+	var out []box
+	for {
+		tok, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return out
+		}
+		if err != nil {
+			t.Fatalf("%v in %.200s", err, svg)
+		}
+		if e, ok := tok.(xml.StartElement); ok && e.Name.Local == "rect" {
+			a := map[string]string{}
+			for _, at := range e.Attr {
+				a[at.Name.Local] = at.Value
+			}
+			if a["class"] == "hit" {
+				f := func(k string) float64 { v, _ := strconv.ParseFloat(a[k], 64); return v }
+				out = append(out, box{f("x"), f("y"), f("width"), f("height")})
+			}
+		}
+	}
+}
+
+func TestEveryEngineSaysWhere(t *testing.T) {
+	s := demo(t)
+	for _, name := range []string{"engine", "sheet", "point", "tighten"} {
+		v := s.view(name, `{"asm":"2123","at":"main.3.journal","point":"b.V","joint":"head"}`)
+		if find(v, "engine.asm").Text() != "2123" || find(v, "engine.where").Text() != "right · position B" || find(v, "engine.band").Text() != "hatched" {
+			t.Errorf("%s: %s", name, v.Get("engine"))
+		}
+	}
+	if _, err := View(s.st, s.rs, "engine", jcs.Obj(jcs.M("asm", jcs.Str("9")))); !errors.Is(err, ErrNowhere) {
+		t.Error(err)
+	}
+	if _, err := View(s.st, s.rs, "horoscope", jcs.Null()); !errors.Is(err, ErrUnknown) {
+		t.Error(err)
+	}
+}
