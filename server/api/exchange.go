@@ -1,0 +1,146 @@
+package api
+
+import (
+	"context"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"time"
+
+	"witnessmark/server/access"
+	"witnessmark/server/office"
+	"witnessmark/server/store"
+	"witnessmark/sync/entry"
+)
+
+// exchange takes in what the phone has and brings what it lacks, in one request. Everything well-formed is stored first, in
+// one transaction; what cannot be read as a link is reported by its line and disturbs nothing else. When the reply begins,
+// what was stored is on disk.
+func (s *server) exchange(w http.ResponseWriter, r *http.Request, c who) error {
+	job, err := jobID(r)
+	if err != nil {
+		return err
+	}
+	in, err := readExchange(r, job)
+	if err != nil {
+		return err
+	}
+	held, err := s.handIn(r.Context(), job, c.device, in)
+	if err != nil {
+		return err
+	}
+	page, err := s.Store.Page(r.Context(), store.PageQuery{
+		Workspace: c.device.Workspace, Job: job, After: in.after(), Holds: in.Holds, Limit: in.limit(), Bytes: maxPageBytes,
+	})
+	if err != nil {
+		return err
+	}
+	head := s.replyHead(c.device, job, in, held, page)
+	if head.Results, err = s.mark(r.Context(), c.device.Workspace, job); err != nil {
+		return err
+	}
+	return writeExchange(w, r, head, page.Entries)
+}
+
+// handIn stores a batch and tells the office and the sockets. A viewer only looks.
+func (s *server) handIn(ctx context.Context, job entry.JobID, dev store.Device, in exchangeIn) (store.Held, error) {
+	if !dev.Role.Writes() {
+		if len(in.entries) > 0 || len(in.bad) > 0 {
+			return store.Held{}, errRole
+		}
+		return s.Store.Held(ctx, dev.Workspace, job)
+	}
+	now := s.Now()
+	held, err := s.Store.Append(ctx, store.Handin{
+		Workspace: dev.Workspace, Job: job, Device: dev.ID, Log: in.Log, Lease: in.lease(), Entries: in.entries,
+		At: now, Offset: in.offset(now),
+	})
+	if err != nil {
+		return store.Held{}, err
+	}
+	s.afterwards(ctx, job, dev, in, held)
+	return held, nil
+}
+
+// afterwards is what follows a commit. Nothing here may undo the acknowledgement, so faults are only logged.
+func (s *server) afterwards(ctx context.Context, job entry.JobID, dev store.Device, in exchangeIn, held store.Held) {
+	ctx = context.WithoutCancel(ctx)
+	s.metrics.entries(held.Stored, held.Known, len(in.bad))
+	if held.Stored > 0 {
+		if err := s.Store.Publish(ctx, store.Note{Workspace: dev.Workspace, Job: job, Pos: held.Job.Pos}); err != nil {
+			s.Log.Error("tell the sockets", "job", job, "err", err)
+		}
+		s.Office.Nudge(dev.Workspace, job)
+	}
+	line := func(action, subject, detail string) {
+		err := s.Store.Audit(ctx, store.Line{
+			At: s.Now(), Workspace: dev.Workspace, Device: dev.ID, Action: action, Subject: subject, Detail: detail,
+		})
+		if err != nil {
+			s.Log.Error("write audit line", "action", action, "err", err)
+		}
+	}
+	for _, t := range held.Forked {
+		line(access.ActionFork, string(t.Log), "at "+strconv.FormatInt(t.Seq, 10))
+	}
+	if held.Clone {
+		line(access.ActionClone, string(in.Log), "")
+	}
+	if len(in.bad) > 0 {
+		line(access.ActionRefuse, string(job), fmt.Sprintf("%d lines, the first: %s", len(in.bad), in.bad[0].Why))
+	}
+}
+
+func (s *server) mark(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (*resultsMark, error) {
+	r, err := s.Store.ResultsMark(ctx, ws, job, office.CoreVersion)
+	if errors.Is(err, store.ErrNotFound) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return &resultsMark{Pos: r.Pos, Digest: r.Digest, Core: r.Core}, nil
+}
+
+func (s *server) replyHead(dev store.Device, job entry.JobID, in exchangeIn, held store.Held, page store.Page) replyHead {
+	head := replyHead{
+		V: wireVersion, Server: s.Server.ID, Workspace: dev.Workspace, Job: job, Status: statusOK,
+		Stored: held.Stored, Held: held.Known, Bad: in.bad, Heads: map[entry.LogID]wireHead{},
+		Cursor: wireCursor{Epoch: page.Cursor.Epoch, Pos: page.Cursor.Pos, Digest: page.Cursor.Digest.String()},
+		More:   page.More, Count: held.Job.Pos, Digest: held.Job.Sum.String(), Time: s.Now().UTC().Format(time.RFC3339),
+	}
+	// 'start again' comes first: a clone is found at the next exchange too, but a phone that has lost its place must not
+	// write on before it has read again.
+	if held.Clone {
+		head.Status = statusNewLog
+	}
+	if page.Unknown {
+		head.Status = statusStartAgain
+	}
+	for _, h := range held.Heads {
+		head.Heads[h.Log] = wireHead{Seq: h.Seq, ID: h.ID, Forked: h.Forked}
+	}
+	for _, t := range held.Tips {
+		h := head.Heads[t.Log]
+		h.Tips = append(h.Tips, wireTip{Seq: t.Seq, ID: t.ID})
+		head.Heads[t.Log] = h
+	}
+	return head
+}
+
+// jobID reads the job from the path. Errors: store.ErrNotFound for what can be nobody's.
+func jobID(r *http.Request) (entry.JobID, error) {
+	id := r.PathValue("job")
+	if !isHex(id, 32) {
+		return "", store.ErrNotFound
+	}
+	return entry.JobID(id), nil
+}
+
+// isHex says whether s is n lower hex digits.
+func isHex(s string, n int) bool {
+	b, err := hex.DecodeString(s)
+	return err == nil && len(s) == n && hex.EncodeToString(b) == s
+}

@@ -1,0 +1,184 @@
+package demo
+
+import (
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"witnessmark/sync/calc"
+	"witnessmark/sync/reconcile"
+	"witnessmark/sync/record"
+	"witnessmark/sync/result"
+)
+
+// The figures below are worked out by hand in the scenario, section 8.5, from the readings of section 8.4; they are no
+// outside source. Where the core differs is said beside the line.
+
+// until returns what the demo says by the day, in the story's own order: every entry whose true time is before it.
+func until(t *testing.T, day string) *record.State {
+	t.Helper()
+	story, err := Compose(os.DirFS(folder), "story.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := reconcile.New()
+	for _, l := range story.Logs {
+		for _, e := range l.Entries {
+			if day == "" || e.At < day {
+				set.AddEntry(e)
+			}
+		}
+	}
+	return record.Build(set.Resolve())
+}
+
+func find(t *testing.T, rs []result.Res, id string) result.Res {
+	t.Helper()
+	i := slices.IndexFunc(rs, func(r result.Res) bool { return r.ID == id })
+	if i < 0 {
+		t.Fatalf("there is no result %s", id)
+	}
+	return rs[i]
+}
+
+func text(t *testing.T, r result.Res, name string) string {
+	t.Helper()
+	i := slices.IndexFunc(r.Vals, func(v calc.Val) bool { return v.Name == name })
+	if i < 0 {
+		t.Fatalf("%s has no value %s", r.ID, name)
+	}
+	return r.Vals[i].Text
+}
+
+func TestFigures(t *testing.T) {
+	rs := result.All(until(t, ""))
+	cases := []struct {
+		id, value, want string
+		verdict         calc.Verdict
+	}{
+		{"ratio/2117/gasket/trial:GK-7", "ratio.2117", "15.00", "outside"},
+		{"ratio/2117/gasket/trial:GK-9", "ratio.2117", "16.12", "within"},
+		{"ratio/2123/gasket/trial:GK-9", "ratio.2123", "16.11", "within"},
+		{"bump/2117/gasket/trial:GK-7", "bump.2117/6", "1.49", "outside"},
+		{"bump/2117/gasket/trial:GK-7", "bump.2117/4", "1.55", "outside"},
+		{"bump/2117/gasket/trial:GK-7", "lead.2117/4", "1.56", "outside"},
+		{"bump/2117/gasket/trial:GK-7", "lead-calculated.2117/4", "0.01", "outside"},
+		// The scenario says 'clay 0.07 high': that is against the lead. Against what is calculated it is 1.63 − 1.55.
+		{"bump/2117/gasket/trial:GK-7", "clay-calculated.2117/4", "0.08", "outside"},
+		{"bump/2117/gasket/trial:GK-9", "bump.2117/6", "0.87", "within"},
+		{"bump/2117/gasket/trial:GK-9", "bump.2117/4", "0.93", "within"},
+		{"bump/2123/gasket/trial:GK-9", "bump.2123/3", "0.88", "within"},
+		{"bump/2123/gasket/trial:GK-9", "bump.2123/5", "0.92", "within"},
+		{"gasket/2117+2123/gasket/trial:GK-7", "crush.2117", "20.9", "outside"},
+		{"gasket/2117+2123/gasket/trial:GK-9", "crush.2117", "21.5", "within"},
+		{"undersize/2123/pin/found", "needed", "0.282", "within"},
+		{"undersize/2123/pin/found", "step", "0.50", "within"},
+		{"undersize/2123/pin/found", "finished", "61.500", "within"},
+		{"journal/2123/pin.4/found", "size", "61.768", "outside"},
+		{"journal/2123/pin.4/found", "ovality", "0.081", "outside"},
+		{"journal/2123/pin.4/found", "taper", "0.009", "outside"},
+		{"journal/2123/pin.3/found", "ovality", "0.020", "within"},
+		{"journal/2123/main.3/found", "size", "74.979", "within"},
+		{"clearance/2123/main.3/found", "clearance.b.V", "0.100", "within"},
+		{"clearance/2123/main.7/found", "clearance.b.V", "0.091", "within"},
+		{"clearance/2123/pin.5/machined:1", "clearance.b.V", "0.069", "within"},
+		{"clearance/2123/pin.4/machined:1", "clearance.b.V", "0.058", "within"},
+		{"bore/2123/cyl.3/found", "wear", "0.162", "outside"},
+		{"bore/2123/cyl.3/found", "taper", "0.138", "outside"},
+		// Left open for somebody new to settle; not in the scenario.
+		{"clearance/2117/main.7/found", "clearance.b.V", "0.148", "not proven"},
+		{"journal/2123/main.6/found", "size", "74.983", "contested"},
+	}
+	for _, c := range cases {
+		r := find(t, rs, c.id)
+		if got := text(t, r, c.value); got != c.want || r.Verdict != c.verdict {
+			t.Errorf("%s: %s = %s, %s; want %s, %s", c.id, c.value, got, r.Verdict, c.want, c.verdict)
+		}
+	}
+}
+
+// TestConflict: on the morning of 7 March two people's readings of main 3 differ by 0.019; the zero check found an hour
+// later reaches them by its apply entry, 0.004 is left, and the mean is 74.979.
+func TestConflict(t *testing.T) {
+	before := find(t, result.All(until(t, "2027-03-07T10:05")), "journal/2123/main.3/found")
+	if before.Verdict != "contested" {
+		t.Errorf("before the zero check: %s, %s", before.Verdict, before.Says)
+	}
+	if !strings.Contains(strings.Join(before.Working, "\n"), "74.962") {
+		t.Errorf("the working does not show the second reading: %q", before.Working)
+	}
+	after := find(t, result.All(until(t, "2027-03-07T10:30")), "journal/2123/main.3/found")
+	if got := text(t, after, "size"); after.Verdict != "within" || got != "74.979" {
+		t.Errorf("after it: %s, size %s, want within and 74.979", after.Verdict, got)
+	}
+}
+
+// TestStruck: the bore taken with finger-tight caps is still there, struck through by its reason.
+func TestStruck(t *testing.T) {
+	st := until(t, "")
+	for _, p := range st.Places {
+		if p.Key != "2123" || p.At != "pin.5.shell" {
+			continue
+		}
+		for _, r := range p.Readings {
+			if r.Value.Text == "61.587" && strings.Contains(r.Struck, "finger-tight") && r.ReadBy == "bram" {
+				return
+			}
+		}
+	}
+	t.Error("there is no 61.587 struck through")
+}
+
+// TestStandsOpen: at the end exactly one contest, one reading asked for and nothing unusable.
+func TestStandsOpen(t *testing.T) {
+	st := until(t, "")
+	open := 0
+	for _, a := range st.Asks {
+		if !a.Answered {
+			open++
+		}
+	}
+	if len(st.Contests) != 1 || open != 1 || len(st.Unusable) != 0 || st.Forks != 0 || len(st.NeedsNewer) != 0 {
+		t.Errorf("%d contests, %d open asks, unusable %v, %d forks", len(st.Contests), open, st.Unusable, st.Forks)
+	}
+	for _, e := range st.Engines {
+		if want := map[string]string{"2117": "left", "2123": "right"}[e.Serial]; e.Fit.Side != want || len(e.History) != 3 || e.Contested {
+			t.Errorf("%s is %s after %d moves, want %s after 3", e.Serial, e.Fit.Side, len(e.History), want)
+		}
+	}
+}
+
+// TestDecisionsHold: what each decision rested on still says the same, and names entries that are there.
+func TestDecisionsHold(t *testing.T) {
+	st := until(t, "")
+	rs := result.All(st)
+	if len(st.Decisions) != 4 {
+		t.Errorf("%d decisions, want 4", len(st.Decisions))
+	}
+	for _, d := range st.Decisions {
+		for _, rest := range d.Rests {
+			r := find(t, rs, rest.Result)
+			if string(r.Verdict) != rest.Verdict || r.Says != rest.Says {
+				t.Errorf("%s rests on %s: %s, %q; now %s, %q", d.Decide, rest.Result, rest.Verdict, rest.Says, r.Verdict, r.Says)
+			}
+		}
+	}
+}
+
+// TestNothingMeasuredAway: nothing is read on the crank of 2123 while it is at the grinder's.
+func TestNothingMeasuredAway(t *testing.T) {
+	story, err := Compose(os.DirFS(folder), "story.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range story.Logs {
+		for _, e := range l.Entries {
+			of := e.Body.Get("of")
+			onCrank := of.Get("asm").Text() == "2123" && strings.HasSuffix(of.Get("at").Text(), ".journal")
+			if e.Kind == "reading" && onCrank && e.At > "2027-03-08" && e.At < "2027-03-18T14" {
+				t.Errorf("%s read %s", e.At, of.Get("at").Text())
+			}
+		}
+	}
+}

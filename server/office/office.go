@@ -1,0 +1,229 @@
+// Package office runs the core after each exchange, keeps the records of the jobs in use warm and stores their results.
+//
+// It works behind the acknowledgement: an exchange is answered when its entries are on disk, and never waits for a result.
+// Results are a cache keyed by job and core version with the position they were made at; they only go forwards, and can be
+// thrown away at any time. A fault in a calculation stops that job's results, never the taking in of entries.
+package office
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"slices"
+	"sync"
+	"time"
+
+	"witnessmark/server/store"
+	"witnessmark/sync/entry"
+)
+
+const (
+	// maxWarm is how many jobs are kept in memory; about 1 kB an entry.
+	maxWarm = 32
+	// One page read from the store while catching up.
+	pageEntries = 2000
+	pageBytes   = 8 << 20
+)
+
+// Config says what an office works with.
+type Config struct {
+	Store interface {
+		store.Timeline
+		store.Notes
+	}
+	Now func() time.Time
+	Log *slog.Logger
+}
+
+// key names a job of a workspace.
+type key struct {
+	ws  store.WorkspaceID
+	job entry.JobID
+}
+
+// Office works through jobs, one at a time.
+type Office struct {
+	cfg    Config
+	ctx    context.Context
+	cancel context.CancelFunc
+	wake   chan struct{} // holds one token
+	done   chan struct{}
+
+	mu     sync.Mutex
+	queue  []key // waiting, each once
+	busy   bool
+	idle   chan struct{} // closed and renewed when the queue runs empty
+	warm   map[key]*warm
+	uses   int64
+	halted bool
+}
+
+// New returns an office that has not started.
+func New(cfg Config) *Office {
+	ctx, cancel := context.WithCancel(context.Background())
+	return &Office{
+		cfg: cfg, ctx: ctx, cancel: cancel, wake: make(chan struct{}, 1), done: make(chan struct{}),
+		idle: make(chan struct{}), warm: map[key]*warm{},
+	}
+}
+
+// Start begins to work, first on the jobs whose results are behind their entries.
+func (o *Office) Start() {
+	go func() {
+		defer close(o.done)
+		o.catchUp()
+		for {
+			select {
+			case <-o.ctx.Done():
+				return
+			case <-o.wake:
+				o.work()
+			}
+		}
+	}()
+}
+
+// Stop ends the work after the job in hand. It must have been started.
+func (o *Office) Stop() {
+	o.cancel()
+	<-o.done
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.halted = true
+	o.rest()
+}
+
+// Nudge says that a job has new entries. It never blocks.
+func (o *Office) Nudge(ws store.WorkspaceID, job entry.JobID) {
+	o.mu.Lock()
+	if k := (key{ws, job}); !slices.Contains(o.queue, k) {
+		o.queue = append(o.queue, k)
+	}
+	o.mu.Unlock()
+	select {
+	case o.wake <- struct{}{}:
+	default:
+	}
+}
+
+// Settle returns when everything nudged before has been worked through, or the office has stopped.
+func (o *Office) Settle(ctx context.Context) error {
+	for {
+		o.mu.Lock()
+		free, idle := o.halted || (len(o.queue) == 0 && !o.busy), o.idle
+		o.mu.Unlock()
+		if free {
+			return nil
+		}
+		select {
+		case <-idle:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+}
+
+// rest tells those who wait in Settle to look again. The lock is held.
+func (o *Office) rest() {
+	close(o.idle)
+	o.idle = make(chan struct{})
+}
+
+func (o *Office) catchUp() {
+	jobs, err := o.cfg.Store.AllJobs(o.ctx)
+	if err != nil {
+		o.cfg.Log.Error("office: list jobs", "err", err)
+		return
+	}
+	for _, j := range jobs {
+		r, err := o.cfg.Store.Results(o.ctx, j.Workspace, j.ID, CoreVersion)
+		if errors.Is(err, store.ErrNotFound) || (err == nil && r.Pos < j.Pos) {
+			o.Nudge(j.Workspace, j.ID)
+		}
+	}
+}
+
+func (o *Office) work() {
+	for {
+		k, ok := o.next()
+		if !ok {
+			return
+		}
+		if err := o.settleJob(k); err != nil && !errors.Is(err, context.Canceled) {
+			o.cfg.Log.Error("office: work out results", "job", k.job, "err", err)
+		}
+	}
+}
+
+func (o *Office) next() (key, bool) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if len(o.queue) == 0 || o.ctx.Err() != nil {
+		o.busy = false
+		o.rest()
+		return key{}, false
+	}
+	k := o.queue[0]
+	o.queue = o.queue[1:]
+	o.busy = true
+	return k, true
+}
+
+// settleJob brings a job's record up to date and stores what came out.
+func (o *Office) settleJob(k key) error {
+	rec, err := o.Look(o.ctx, k.ws, k.job)
+	if err != nil {
+		return err
+	}
+	body, err := rec.Body()
+	if err != nil {
+		return err
+	}
+	saved, err := o.cfg.Store.SaveResults(o.ctx, store.Results{
+		Workspace: k.ws, Job: k.job, Core: CoreVersion, Pos: rec.Pos, Digest: rec.Digest, Title: rec.Title(), Body: body, At: o.cfg.Now(),
+	})
+	if err != nil || !saved {
+		return err
+	}
+	return o.cfg.Store.Publish(o.ctx, store.Note{Workspace: k.ws, Job: k.job, Pos: rec.Pos, Results: true})
+}
+
+// Look returns the record of a job as its entries stand now. The caller must not change it. A job that nobody has handed in
+// is an empty record.
+func (o *Office) Look(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (*Record, error) {
+	w := o.warmed(key{ws, job})
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if err := w.catchUp(ctx, o.cfg.Store, ws, job); err != nil {
+		return nil, fmt.Errorf("bring record up to date: %w", err)
+	}
+	return w.record()
+}
+
+// warmed returns the job's place in memory, making room by forgetting the one that was used longest ago.
+func (o *Office) warmed(k key) *warm {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	w := o.warm[k]
+	if w == nil {
+		w = newWarm()
+		o.warm[k] = w
+	}
+	o.uses++
+	w.used = o.uses
+	if len(o.warm) > maxWarm {
+		o.forgetOldest()
+	}
+	return w
+}
+
+func (o *Office) forgetOldest() {
+	keys := make([]key, 0, len(o.warm))
+	for k := range o.warm {
+		keys = append(keys, k)
+	}
+	oldest := slices.MinFunc(keys, func(a, b key) int { return cmp.Compare(o.warm[a].used, o.warm[b].used) })
+	delete(o.warm, oldest)
+}

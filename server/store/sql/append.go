@@ -1,0 +1,229 @@
+package sql
+
+import (
+	"context"
+	stdsql "database/sql"
+	"errors"
+	"fmt"
+
+	"github.com/jmoiron/sqlx"
+
+	"witnessmark/server/store"
+	"witnessmark/sync/entry"
+)
+
+// insertRows is how many entries one INSERT carries: 12 columns each, below both databases' limits on parameters
+// (SQLite 32,766, PostgreSQL 65,535).
+const insertRows = 500
+
+// jobRow is a job's row, locked while it is held in a writing transaction.
+type jobRow struct {
+	N       int64  `db:"n"`
+	Title   string `db:"title"`
+	Pos     int64  `db:"pos"`
+	Running []byte `db:"running"`
+	Sum     []byte `db:"sum"`
+	Created int64  `db:"created"`
+}
+
+func (r jobRow) job(id entry.JobID) store.Job {
+	return store.Job{
+		ID: id, Title: r.Title, Pos: r.Pos, Running: digestOf(r.Running), Sum: digestOf(r.Sum), Created: timeOf(r.Created),
+	}
+}
+
+// newEntry is one entry on its way into the table.
+type newEntry struct {
+	entry.Entry
+	id   store.Digest
+	prev []byte // empty for the first of a log
+}
+
+// Append stores what is new of a batch in one transaction.
+func (d *DB) Append(ctx context.Context, in store.Handin) (store.Held, error) {
+	batch, err := readBatch(in.Entries)
+	if err != nil {
+		return store.Held{}, fmt.Errorf("append entries: %w", err)
+	}
+	var held store.Held
+	err = d.in(ctx, "append entries", func(tx *sqlx.Tx) error {
+		row, err := d.lockJob(ctx, tx, in, len(batch) > 0)
+		if errors.Is(err, store.ErrNotFound) {
+			held.Job.ID = in.Job
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		return appendTo(ctx, tx, row, in, batch, &held)
+	})
+	return held, err
+}
+
+func readBatch(entries []entry.Entry) ([]newEntry, error) {
+	batch := make([]newEntry, 0, len(entries))
+	seen := make(map[store.Digest]bool, len(entries))
+	for _, e := range entries {
+		id, err := store.IDBytes(e.ID)
+		if err != nil {
+			return nil, fmt.Errorf("bug: entry id %q: %w", e.ID, err)
+		}
+		if seen[id] {
+			continue
+		}
+		seen[id] = true
+		batch = append(batch, newEntry{Entry: e, id: id, prev: prevBytes(e.Prev)})
+	}
+	return batch, nil
+}
+
+// prevBytes is empty for an absent prev. One that is no digest cannot point at any entry, and is kept only in the raw bytes.
+func prevBytes(prev entry.ID) []byte {
+	d, err := store.ParseDigest(string(prev))
+	if err != nil {
+		return []byte{}
+	}
+	return d[:]
+}
+
+func appendTo(ctx context.Context, tx *sqlx.Tx, row jobRow, in store.Handin, batch []newEntry, held *store.Held) error {
+	clone, err := moveLease(ctx, tx, row.N, in)
+	if err != nil {
+		return err
+	}
+	fresh, err := onlyNew(ctx, tx, row.N, batch)
+	if err != nil {
+		return err
+	}
+	if len(fresh) > 0 {
+		if row, err = insert(ctx, tx, row, in, fresh); err != nil {
+			return err
+		}
+		if held.Forked, err = moveHeads(ctx, tx, row.N, fresh); err != nil {
+			return err
+		}
+	}
+	held.Job, held.Clone = row.job(in.Job), clone
+	held.Stored, held.Known = len(fresh), len(in.Entries)-len(fresh)
+	held.Heads, held.Tips, err = readHeads(ctx, tx, row.N)
+	return err
+}
+
+// lockJob returns the job's row, held until the commit: positions are handed out under it. It creates the job only when
+// create is set; else a missing one is ErrNotFound.
+func (d *DB) lockJob(ctx context.Context, tx *sqlx.Tx, in store.Handin, create bool) (jobRow, error) {
+	var row jobRow
+	query := tx.Rebind("SELECT n, title, pos, running, sum, created FROM jobs WHERE workspace = ? AND job = ?" + d.lock())
+	err := tx.GetContext(ctx, &row, query, in.Workspace, in.Job)
+	if !errors.Is(err, stdsql.ErrNoRows) || !create {
+		return row, missing(err)
+	}
+	var zero store.Digest
+	const add = "INSERT INTO jobs (workspace, job, running, sum, created) VALUES (?, ?, ?, ?, ?) ON CONFLICT (workspace, job) DO NOTHING"
+	if _, err := tx.ExecContext(ctx, tx.Rebind(add), in.Workspace, in.Job, zero[:], zero[:], ms(in.At)); err != nil {
+		return row, err
+	}
+	return row, missing(tx.GetContext(ctx, &row, query, in.Workspace, in.Job))
+}
+
+// onlyNew drops what the timeline holds already.
+func onlyNew(ctx context.Context, tx *sqlx.Tx, job int64, batch []newEntry) ([]newEntry, error) {
+	held := map[store.Digest]bool{}
+	for start := 0; start < len(batch); start += insertRows {
+		part := batch[start:min(start+insertRows, len(batch))]
+		args := []any{job}
+		for i := range part {
+			args = append(args, part[i].id[:])
+		}
+		var ids [][]byte
+		query := "SELECT id FROM entries WHERE job = ? AND id IN " + marks(1, len(part))
+		if err := tx.SelectContext(ctx, &ids, tx.Rebind(query), args...); err != nil {
+			return nil, err
+		}
+		for _, id := range ids {
+			held[digestOf(id)] = true
+		}
+	}
+	var fresh []newEntry
+	for _, e := range batch {
+		if !held[e.id] {
+			fresh = append(fresh, e)
+		}
+	}
+	return fresh, nil
+}
+
+// insert gives each entry the next position and moves the job's counter and digests with them.
+func insert(ctx context.Context, tx *sqlx.Tx, row jobRow, in store.Handin, fresh []newEntry) (jobRow, error) {
+	carried, err := carriedLogs(ctx, tx, row.N, in, fresh)
+	if err != nil {
+		return row, err
+	}
+	running, sum := digestOf(row.Running), digestOf(row.Sum)
+	for start := 0; start < len(fresh); start += insertRows {
+		part := fresh[start:min(start+insertRows, len(fresh))]
+		args := make([]any, 0, 12*len(part))
+		for _, e := range part {
+			row.Pos++
+			running, sum = running.Next(e.id), sum.Plus(e.id)
+			at := running
+			args = append(args, row.N, row.Pos, e.id[:], e.Log, e.Seq, e.prev, e.Raw, at[:], in.Device,
+				bit(carried[e.Log]), in.Offset.Milliseconds(), ms(in.At))
+		}
+		query := "INSERT INTO entries (job, pos, id, log, seq, prev, raw, running, device, carried, offset_ms, received) VALUES " +
+			marks(len(part), 12)
+		if _, err := tx.ExecContext(ctx, tx.Rebind(query), args...); err != nil {
+			return row, err
+		}
+	}
+	row.Running, row.Sum = running[:], sum[:]
+	const move = "UPDATE jobs SET pos = ?, running = ?, sum = ? WHERE n = ?"
+	_, err = tx.ExecContext(ctx, tx.Rebind(move), row.Pos, row.Running, row.Sum, row.N)
+	return row, err
+}
+
+// carriedLogs says which logs are not the device's own: neither the one it writes now nor one it has held a lease on.
+func carriedLogs(ctx context.Context, tx *sqlx.Tx, job int64, in store.Handin, fresh []newEntry) (map[entry.LogID]bool, error) {
+	var own []entry.LogID
+	const query = "SELECT log FROM leases WHERE job = ? AND device = ?"
+	if err := tx.SelectContext(ctx, &own, tx.Rebind(query), job, in.Device); err != nil {
+		return nil, err
+	}
+	carried := map[entry.LogID]bool{}
+	for _, e := range fresh {
+		carried[e.Log] = true
+	}
+	for _, log := range append(own, in.Log) {
+		delete(carried, log)
+	}
+	return carried, nil
+}
+
+// moveLease compares the phone's lease with the one held for its log. The next one moves it on; the same pair is a retry
+// whose reply was lost; anything else is a second phone with the same log, and leaves the lease as it is.
+func moveLease(ctx context.Context, tx *sqlx.Tx, job int64, in store.Handin) (clone bool, err error) {
+	if in.Lease == (store.Lease{}) || in.Log == "" {
+		return false, nil
+	}
+	held := struct {
+		Current string `db:"current"`
+		Next    string `db:"next"`
+	}{}
+	const read = "SELECT current, next FROM leases WHERE job = ? AND log = ?"
+	err = tx.GetContext(ctx, &held, tx.Rebind(read), job, in.Log)
+	switch {
+	case errors.Is(err, stdsql.ErrNoRows):
+		const add = "INSERT INTO leases (job, log, current, next, device, moved) VALUES (?, ?, ?, ?, ?, ?)"
+		_, err = tx.ExecContext(ctx, tx.Rebind(add), job, in.Log, in.Lease.Current, in.Lease.Next, in.Device, ms(in.At))
+		return false, err
+	case err != nil:
+		return false, err
+	case held.Current == in.Lease.Current && held.Next == in.Lease.Next:
+		return false, nil
+	case held.Next == in.Lease.Current:
+		const move = "UPDATE leases SET current = ?, next = ?, device = ?, moved = ? WHERE job = ? AND log = ?"
+		_, err = tx.ExecContext(ctx, tx.Rebind(move), in.Lease.Current, in.Lease.Next, in.Device, ms(in.At), job, in.Log)
+		return false, err
+	}
+	return true, nil
+}

@@ -1,0 +1,104 @@
+package sql
+
+import (
+	"context"
+	stdsql "database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/jmoiron/sqlx"
+	"github.com/lib/pq"
+
+	"witnessmark/server/store"
+)
+
+const (
+	channel = "witnessmark"
+	// noRoom is PostgreSQL's SQLSTATE disk_full (appendix A of its manual).
+	noRoom = "53100"
+	// A listener that lost its connection tries again between these.
+	listenAgainSoonest = 100 * time.Millisecond
+	listenAgainLatest  = 10 * time.Second
+	// connections is what one server process takes of the database's.
+	connections = 16
+)
+
+type postgresFlavour struct{ dsn string }
+
+// OpenPostgres connects to a postgres:// URL and brings the database up to date. Any number of processes may do so at the
+// same time.
+func OpenPostgres(ctx context.Context, dsn string) (*DB, error) {
+	pool, err := sqlx.Open("postgres", dsn)
+	if err != nil {
+		// The driver's text may quote the URL, password included.
+		return nil, errors.New("open postgres: the database URL cannot be read")
+	}
+	pool.SetMaxOpenConns(connections)
+	pool.SetMaxIdleConns(connections)
+	d := &DB{write: pool, read: pool, flavour: postgresFlavour{dsn: dsn}}
+	if err := d.prepare(ctx, "postgres"); err != nil {
+		return nil, errors.Join(err, d.Close())
+	}
+	return d, nil
+}
+
+func (postgresFlavour) lock() string { return " FOR UPDATE" }
+
+func (postgresFlavour) lookOptions() *stdsql.TxOptions {
+	return &stdsql.TxOptions{Isolation: stdsql.LevelRepeatableRead, ReadOnly: true}
+}
+
+func (postgresFlavour) translate(err error) error {
+	var e *pq.Error
+	if errors.As(err, &e) && e.Code == noRoom {
+		return fmt.Errorf("%w: %w", store.ErrFull, err)
+	}
+	return err
+}
+
+func (postgresFlavour) publish(ctx context.Context, db *DB, n store.Note) error {
+	text, err := json.Marshal(n)
+	if err != nil {
+		return err
+	}
+	_, err = db.write.ExecContext(ctx, "SELECT pg_notify($1, $2)", channel, string(text))
+	return err
+}
+
+// subscribe listens on a connection of its own. After every reconnection notes may have been missed, so it says Lost.
+func (f postgresFlavour) subscribe(ctx context.Context, db *DB) error {
+	listener := pq.NewListener(f.dsn, listenAgainSoonest, listenAgainLatest, nil)
+	if err := listener.Listen(channel); err != nil {
+		return errors.Join(fmt.Errorf("listen: %w", err), listener.Close())
+	}
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		for n := range listener.Notify {
+			db.deliver(readNote(n))
+		}
+	}()
+	db.mu.Lock()
+	db.stop = append(db.stop, func() error {
+		err := listener.Close()
+		<-done
+		return err
+	})
+	db.mu.Unlock()
+	return nil
+}
+
+// readNote reads a notification; nil (the driver's word for "connected again") and text of another version mean that
+// something may have been missed.
+func readNote(n *pq.Notification) store.Note {
+	if n == nil {
+		return store.Note{Lost: true}
+	}
+	var note store.Note
+	if err := json.Unmarshal([]byte(n.Extra), &note); err != nil {
+		return store.Note{Lost: true}
+	}
+	return note
+}

@@ -1,0 +1,353 @@
+package storetest
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"sync"
+	"testing"
+
+	"witnessmark/server/store"
+	"witnessmark/sync/entry"
+)
+
+func testAppend(t *testing.T, b *bench) {
+	log := b.chain("a", entry.Entry{}, 5, "x")
+	held := b.append(t, store.Handin{Log: log[0].Log, Entries: log[:3]})
+	want(t, "stored", held.Stored, 3)
+	want(t, "known", held.Known, 0)
+	want(t, "pos", held.Job.Pos, 3)
+	want(t, "head", held.Heads[0], store.Head{Log: log[0].Log, Seq: 3, ID: log[2].ID})
+
+	// The reply was lost: the phone sends the same again with two more (T13).
+	held = b.append(t, store.Handin{Log: log[0].Log, Entries: log})
+	want(t, "stored", held.Stored, 2)
+	want(t, "known", held.Known, 3)
+	want(t, "pos", held.Job.Pos, 5)
+
+	// Twice in one batch is once.
+	held = b.append(t, store.Handin{Log: log[0].Log, Entries: append(slices.Clone(log), log...)})
+	want(t, "stored", held.Stored, 0)
+	want(t, "known", held.Known, 10)
+
+	if got := b.readAll(t, 2); !slices.Equal(got, raws(log)) {
+		t.Errorf("the timeline is not the log in order: %q", got)
+	}
+	checkDigests(t, held.Job, log)
+
+	empty, err := b.Append(ctx(t), store.Handin{Workspace: b.ws, Job: entry.JobID(id32("nobody")), Device: b.dev, At: noon})
+	want(t, "error", err, nil)
+	want(t, "empty pos", empty.Job.Pos, 0)
+	_, err = b.Job(ctx(t), b.ws, entry.JobID(id32("nobody")))
+	want(t, "a batch without entries makes no job", errors.Is(err, store.ErrNotFound), true)
+}
+
+// checkDigests compares the job's digests with ones worked out here from the ids.
+func checkDigests(t *testing.T, job store.Job, entries []entry.Entry) {
+	t.Helper()
+	var running, sum store.Digest
+	for _, e := range entries {
+		id, err := store.IDBytes(e.ID)
+		want(t, "id", err, nil)
+		running, sum = running.Next(id), sum.Plus(id)
+	}
+	want(t, "running digest", job.Running, running)
+	want(t, "digest of the set", job.Sum, sum)
+}
+
+func testPage(t *testing.T, b *bench) {
+	a, c := b.chain("a", entry.Entry{}, 6, "x"), b.chain("c", entry.Entry{}, 4, "y")
+	b.append(t, store.Handin{Log: a[0].Log, Entries: a[:3]})
+	b.append(t, store.Handin{Log: c[0].Log, Entries: c})
+	b.append(t, store.Handin{Log: a[0].Log, Entries: a[3:]})
+
+	q := store.PageQuery{Workspace: b.ws, Job: b.job, Limit: 100, Bytes: 1 << 20, Holds: map[entry.LogID]int64{a[0].Log: 4}}
+	page, err := b.Page(ctx(t), q)
+	want(t, "error", err, nil)
+	want(t, "what the phone holds is left out", len(page.Entries), 6)
+	want(t, "and counted in the cursor", page.Cursor.Pos, int64(10))
+	want(t, "more", page.More, false)
+
+	q.Bytes = 1
+	page, err = b.Page(ctx(t), q)
+	want(t, "error", err, nil)
+	want(t, "one entry goes however long it is", len(page.Entries), 1)
+	want(t, "more", page.More, true)
+
+	q.Job = entry.JobID(id32("nobody"))
+	page, err = b.Page(ctx(t), q)
+	want(t, "error", err, nil)
+	want(t, "a missing job is an empty timeline", len(page.Entries), 0)
+}
+
+func testCursor(t *testing.T, b *bench) {
+	log := b.chain("a", entry.Entry{}, 4, "x")
+	b.append(t, store.Handin{Log: log[0].Log, Entries: log})
+	page, err := b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, Limit: 2, Bytes: 1 << 20})
+	want(t, "error", err, nil)
+	good := page.Cursor
+	want(t, "pos", good.Pos, int64(2))
+	start := store.Cursor{Epoch: good.Epoch}
+	cases := []struct {
+		name    string
+		cursor  store.Cursor
+		unknown bool
+	}{
+		{"as given", good, false},
+		{"the beginning", start, false},
+		{"other digest", store.Cursor{Epoch: good.Epoch, Pos: 2, Digest: good.Digest.Next(good.Digest)}, true},
+		{"other epoch", store.Cursor{Epoch: "0123", Pos: 2, Digest: good.Digest}, true},
+		{"beyond the end", store.Cursor{Epoch: good.Epoch, Pos: 5, Digest: good.Digest}, true},
+		{"before the beginning", store.Cursor{Epoch: good.Epoch, Pos: -1, Digest: good.Digest}, true},
+		{"beginning with a digest", store.Cursor{Epoch: good.Epoch, Digest: good.Digest}, true},
+		{"right digest, other place", store.Cursor{Epoch: good.Epoch, Pos: 3, Digest: good.Digest}, true},
+	}
+	for _, c := range cases {
+		page, err := b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, After: &c.cursor, Limit: 9, Bytes: 1 << 20})
+		want(t, c.name+": error", err, nil)
+		want(t, c.name+": unknown", page.Unknown, c.unknown)
+		if c.unknown {
+			want(t, c.name+": cursor", page.Cursor, start)
+			want(t, c.name+": entries", len(page.Entries), 0)
+			want(t, c.name+": more", page.More, true)
+		}
+	}
+}
+
+func testEpoch(t *testing.T, b *bench) {
+	log := b.chain("a", entry.Entry{}, 2, "x")
+	b.append(t, store.Handin{Log: log[0].Log, Entries: log})
+	page, err := b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, Limit: 9, Bytes: 1 << 20})
+	want(t, "error", err, nil)
+	want(t, "error", b.NewEpoch(ctx(t), store.Line{At: noon, Workspace: b.ws, Action: "new epoch"}), nil)
+	page, err = b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, After: &page.Cursor, Limit: 9, Bytes: 1 << 20})
+	want(t, "error", err, nil)
+	want(t, "a cursor of the old epoch is unknown", page.Unknown, true)
+}
+
+// testForks: another id at the same log and number is stored and reported, never refused (T10).
+func testForks(t *testing.T, b *bench) {
+	trunk := b.chain("a", entry.Entry{}, 2, "trunk")
+	left, right := b.chain("a", trunk[1], 3, "left"), b.chain("a", trunk[1], 1, "right")
+	log := trunk[0].Log
+	b.append(t, store.Handin{Log: log, Entries: append(slices.Clone(trunk), left...)})
+	held := b.append(t, store.Handin{Log: log, Entries: right})
+	want(t, "stored", held.Stored, 1)
+	want(t, "forks reported", len(held.Forked), 1)
+	want(t, "the fork", held.Forked[0], store.Tip{Log: log, Seq: 3, ID: right[0].ID})
+	want(t, "head goes on", held.Heads[0].Seq, int64(5))
+	want(t, "head says so", held.Heads[0].Forked, true)
+	wantTips := []store.Tip{{Log: log, Seq: 3, ID: right[0].ID}, {Log: log, Seq: 5, ID: left[2].ID}}
+	if !slices.Equal(held.Tips, wantTips) {
+		t.Errorf("tips = %v, want %v", held.Tips, wantTips)
+	}
+	// Holding a forked log up to a number does not say which branch: nothing of it is left out.
+	page, err := b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, Limit: 9, Bytes: 1 << 20, Holds: map[entry.LogID]int64{log: 5}})
+	want(t, "error", err, nil)
+	want(t, "entries", len(page.Entries), 6)
+
+	held = b.append(t, store.Handin{Log: log, Entries: right})
+	want(t, "a fork is reported once", len(held.Forked), 0)
+}
+
+// testGap: a head never hides a hole, so the phone sends again from there (T12).
+func testGap(t *testing.T, b *bench) {
+	log := b.chain("a", entry.Entry{}, 5, "x")
+	held := b.append(t, store.Handin{Log: log[0].Log, Entries: []entry.Entry{log[0], log[3], log[4]}})
+	want(t, "stored", held.Stored, 3)
+	want(t, "head", held.Heads[0].Seq, int64(1))
+	held = b.append(t, store.Handin{Log: log[0].Log, Entries: log[1:3]})
+	want(t, "head", held.Heads[0], store.Head{Log: log[0].Log, Seq: 5, ID: log[4].ID})
+	only := b.chain("b", entry.Entry{Seq: 6, ID: log[0].ID}, 1, "late")
+	held = b.append(t, store.Handin{Log: only[0].Log, Entries: only})
+	for _, h := range held.Heads {
+		if h.Log == only[0].Log {
+			want(t, "head of a log without its beginning", h.Seq, int64(0))
+		}
+	}
+	// More of the same log, still without its beginning, and then the beginning.
+	parts := b.chain("c", entry.Entry{}, 3, "y")
+	for i, seq := range map[int]int64{2: 0, 1: 0} {
+		held = b.append(t, store.Handin{Log: parts[i].Log, Entries: parts[i : i+1]})
+		wantHead(t, held, parts[i].Log, seq)
+	}
+	held = b.append(t, store.Handin{Log: parts[0].Log, Entries: parts[:1]})
+	wantHead(t, held, parts[0].Log, 3)
+}
+
+func wantHead(t *testing.T, held store.Held, log entry.LogID, seq int64) {
+	t.Helper()
+	for _, h := range held.Heads {
+		if h.Log == log {
+			want(t, "head", h.Seq, seq)
+		}
+	}
+}
+
+// testParallel is T19: 32 writers, one paging reader, each entry exactly once.
+func testParallel(t *testing.T, b *bench) {
+	const writers, each, batch = 32, 20, 5
+	logs := make([][]entry.Entry, writers)
+	var all []string
+	for i := range logs {
+		logs[i] = b.chain(fmt.Sprintf("w%d", i), entry.Entry{}, each, "x")
+		all = append(all, raws(logs[i])...)
+	}
+	var wg sync.WaitGroup
+	for _, log := range logs {
+		wg.Go(func() {
+			for i := 0; i < each; i += batch {
+				_, err := b.Append(ctx(t), store.Handin{Workspace: b.ws, Job: b.job, Device: b.dev, Log: log[0].Log, Entries: log[i : i+batch], At: noon})
+				if err != nil {
+					t.Errorf("Append: %v", err)
+					return
+				}
+			}
+		})
+	}
+	done := make(chan struct{})
+	go func() { wg.Wait(); close(done) }()
+	sameSet(t, "read while they wrote", b.follow(t, done, len(all)), all)
+	held, err := b.Held(ctx(t), b.ws, b.job)
+	want(t, "error", err, nil)
+	want(t, "positions without a gap", held.Job.Pos, int64(len(all)))
+	want(t, "heads", len(held.Heads), writers)
+	for _, h := range held.Heads {
+		want(t, "head", h.Seq, int64(each))
+	}
+}
+
+// follow pages on while others write, until they are done and the timeline ends.
+func (b *bench) follow(t *testing.T, done <-chan struct{}, most int) []string {
+	var seen []string
+	var after *store.Cursor
+	for len(seen) <= most {
+		finished := false
+		select {
+		case <-done:
+			finished = true
+		default:
+		}
+		page, err := b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, After: after, Limit: 17, Bytes: 1 << 20})
+		if err != nil || page.Unknown {
+			t.Fatalf("Page: unknown %v, %v", page.Unknown, err)
+		}
+		for _, raw := range page.Entries {
+			seen = append(seen, string(raw))
+		}
+		cursor := page.Cursor
+		after = &cursor
+		if finished && !page.More {
+			return seen
+		}
+	}
+	t.Errorf("more entries read than written")
+	return seen
+}
+
+// testLease is T11: the next lease goes on, the same pair again is a retry, anything else is a second phone.
+func testLease(t *testing.T, b *bench) {
+	log := b.chain("a", entry.Entry{}, 4, "x")
+	steps := []struct {
+		name  string
+		lease store.Lease
+		clone bool
+	}{
+		{"first", store.Lease{Current: "a0", Next: "a1"}, false},
+		{"first again, the reply was lost", store.Lease{Current: "a0", Next: "a1"}, false},
+		{"next", store.Lease{Current: "a1", Next: "a2"}, false},
+		{"a copy from before", store.Lease{Current: "a1", Next: "b2"}, true},
+		{"the phone itself goes on", store.Lease{Current: "a2", Next: "a3"}, false},
+		{"an old copy", store.Lease{Current: "a0", Next: "a1"}, true},
+		{"a lease of nobody", store.Lease{Current: "c0", Next: "c1"}, true},
+		{"none sent", store.Lease{}, false},
+	}
+	for i, s := range steps {
+		held := b.append(t, store.Handin{Log: log[0].Log, Lease: s.lease, Entries: log[:1+i%4]})
+		want(t, s.name+": clone", held.Clone, s.clone)
+		want(t, s.name+": its entries are stored all the same", held.Job.Pos >= int64(1+i%4), true)
+	}
+	// Every third reply lost for a thousand exchanges opens no log.
+	current := "a3"
+	for i := range 1000 {
+		next := fmt.Sprintf("n%d", i)
+		for try := 0; try == 0 || (i%3 == 0 && try < 2); try++ {
+			held := b.append(t, store.Handin{Log: log[0].Log, Lease: store.Lease{Current: current, Next: next}})
+			if held.Clone {
+				t.Fatalf("exchange %d, try %d: taken for a second phone", i, try)
+			}
+		}
+		current = next
+		if testing.Short() && i > 50 {
+			break
+		}
+	}
+}
+
+// testCarried: entries of other phones' logs are taken from any phone (T21).
+func testCarried(t *testing.T, b *bench) {
+	mine, other := b.chain("mine", entry.Entry{}, 2, "x"), b.chain("other", entry.Entry{}, 3, "y")
+	held := b.append(t, store.Handin{Log: mine[0].Log, Lease: store.Lease{Current: "a0", Next: "a1"}, Entries: append(slices.Clone(mine), other...)})
+	want(t, "stored", held.Stored, 5)
+	want(t, "heads", len(held.Heads), 2)
+}
+
+// testWorkspaces is T55: what is another workspace's looks like nothing.
+func testWorkspaces(t *testing.T, b *bench) {
+	log := b.chain("a", entry.Entry{}, 2, "x")
+	b.append(t, store.Handin{Log: log[0].Log, Entries: log})
+	other, err := b.Workspace(ctx(t), "other "+t.Name(), store.WorkspaceID(id32("other"+t.Name())), noon)
+	want(t, "error", err, nil)
+	_, err = b.Job(ctx(t), other.ID, b.job)
+	want(t, "foreign job", errors.Is(err, store.ErrNotFound), true)
+	held, err := b.Held(ctx(t), other.ID, b.job)
+	want(t, "error", err, nil)
+	want(t, "foreign heads", len(held.Heads), 0)
+	page, err := b.Page(ctx(t), store.PageQuery{Workspace: other.ID, Job: b.job, Limit: 9, Bytes: 9})
+	want(t, "error", err, nil)
+	want(t, "foreign entries", len(page.Entries), 0)
+	jobs, err := b.Jobs(ctx(t), other.ID)
+	want(t, "error", err, nil)
+	want(t, "foreign jobs", len(jobs), 0)
+	// The same job id in two workspaces is two jobs.
+	held, err = b.Append(ctx(t), store.Handin{Workspace: other.ID, Job: b.job, Device: b.dev, Log: log[0].Log, Entries: log[:1], At: noon})
+	want(t, "error", err, nil)
+	want(t, "own timeline", held.Job.Pos, int64(1))
+	again, err := b.Workspace(ctx(t), "other "+t.Name(), store.WorkspaceID(id32("third")), noon)
+	want(t, "error", err, nil)
+	want(t, "a name is one workspace", again.ID, other.ID)
+}
+
+func testResults(t *testing.T, b *bench) {
+	log := b.chain("a", entry.Entry{}, 2, "x")
+	r := store.Results{Workspace: b.ws, Job: b.job, Core: "1", Pos: 2, Digest: "d2", Title: "two engines", Body: []byte(`{"n":2}`), At: noon}
+	_, err := b.SaveResults(ctx(t), r)
+	want(t, "results of no job", errors.Is(err, store.ErrNotFound), true)
+	b.append(t, store.Handin{Log: log[0].Log, Entries: log})
+	_, err = b.Results(ctx(t), b.ws, b.job, "1")
+	want(t, "none yet", errors.Is(err, store.ErrNotFound), true)
+	for _, step := range []struct {
+		pos   int64
+		saved bool
+	}{{2, true}, {1, false}, {2, false}, {3, true}} {
+		r.Pos, r.Digest = step.pos, fmt.Sprintf("d%d", step.pos)
+		saved, err := b.SaveResults(ctx(t), r)
+		want(t, "error", err, nil)
+		want(t, fmt.Sprintf("saved at %d", step.pos), saved, step.saved)
+	}
+	got, err := b.Results(ctx(t), b.ws, b.job, "1")
+	want(t, "error", err, nil)
+	want(t, "digest", got.Digest, "d3")
+	want(t, "body", string(got.Body), `{"n":2}`)
+	mark, err := b.ResultsMark(ctx(t), b.ws, b.job, "1")
+	want(t, "error", err, nil)
+	want(t, "mark", mark.Pos, int64(3))
+	job, err := b.Job(ctx(t), b.ws, b.job)
+	want(t, "error", err, nil)
+	want(t, "title", job.Title, "two engines")
+	_, err = b.Results(ctx(t), b.ws, b.job, "2")
+	want(t, "another core's", errors.Is(err, store.ErrNotFound), true)
+	all, err := b.AllJobs(ctx(t))
+	want(t, "error", err, nil)
+	want(t, "listed", slices.ContainsFunc(all, func(j store.JobOf) bool { return j.Workspace == b.ws && j.ID == b.job }), true)
+}
