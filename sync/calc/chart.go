@@ -41,7 +41,7 @@ const steps = 24
 
 // chart draws mean ratio and least bump clearance of each engine.
 func (s *sheet) chart(g geometry, cs []chamber, all []bound, from, to float64) {
-	lo, hi := span(all)
+	lo, hi := span(all, from/100, to/100)
 	c := &Chart{XName: "t", XUnit: "mm", From: from / 100, To: to / 100, Best: math.Floor((from+to)/2) / 100}
 	if from > to {
 		c.Best = math.NaN()
@@ -107,11 +107,15 @@ func averages(g geometry, cs []chamber, engine string) (fixed, opening, proud fl
 	return fixed / n, opening, proud
 }
 
-// span is where the bounds lie, mm.
-func span(all []bound) (lo, hi float64) {
-	lo, hi = all[0].t*1000, all[0].t*1000
+// span is where the bounds lie, mm, as far as half a millimetre from the
+// window: one that is far off would squeeze the rest of the drawing.
+func span(all []bound, from, to float64) (lo, hi float64) {
+	lo, hi = math.Min(from, to), math.Max(from, to)
 	for _, b := range all {
-		lo, hi = math.Min(lo, b.t*1000), math.Max(hi, b.t*1000)
+		t := b.t * 1000
+		if t > from-0.5 && t < to+0.5 {
+			lo, hi = math.Min(lo, t), math.Max(hi, t)
+		}
 	}
 	return lo, hi
 }

@@ -124,10 +124,11 @@ func (p *plot) window(bottom float64) {
 			p.line("best", p.x(p.c.Best), 24, p.x(p.c.Best), bottom)
 		}
 	}
-	for _, m := range p.c.Marks {
+	for i, m := range p.c.Marks {
 		x := p.x(m.X)
+		y := bottom - 16 - float64(16*i)
 		p.raw(`<path class="trial-mark" d="M` + n(x) + ` ` + n(bottom) + `l-6 -12h12z"/>`)
-		p.text("mark-name", math.Min(x, chartRight-40), bottom-16, "middle", m.Name)
+		p.text("mark-name", math.Min(x, chartRight-44), y, "middle", m.Name)
 	}
 }
 

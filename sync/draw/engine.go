@@ -220,7 +220,7 @@ func (s *sheet) tags(height float64) {
 func (s *sheet) target(at, word, under string, x, y, w float64, shape string, st State) {
 	if s.m.Live {
 		s.raw(`<g class="pl ` + shape + ` ` + st.Class + `" data-place="` + esc(at) + `" role="button" tabindex="0" aria-label="` +
-			esc(s.m.Serial+", "+st.Words+": "+st.Word) + `">`)
+			esc(s.m.Serial+", "+strings.TrimSpace(word+" "+under)+", "+st.Words+": "+st.Word) + `">`)
 	} else {
 		s.raw(`<g class="pl ` + shape + ` ` + st.Class + `"><title>` + esc(st.Words+": "+st.Word) + `</title>`)
 	}
@@ -231,8 +231,9 @@ func (s *sheet) target(at, word, under string, x, y, w float64, shape string, st
 	}
 	mark := y + 13
 	if under != "" {
-		s.text("pl-under", x+w/2, y+2, "middle", under)
 		s.text("pl-name", x+w/2, y-11, "middle", word)
+		s.raw(" ") // readers say two words, not one
+		s.text("pl-under", x+w/2, y+2, "middle", under)
 		mark = y + 15
 	} else {
 		s.text("pl-name", x+w/2, y-1, "middle", word)

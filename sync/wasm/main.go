@@ -16,7 +16,7 @@ import (
 func main() {
 	js.Global().Set("witnessmark", js.ValueOf(map[string]any{
 		"add": js.FuncOf(add), "view": js.FuncOf(show), "compose": js.FuncOf(compose),
-		"digest": js.FuncOf(digest), "heads": js.FuncOf(heads), "forget": js.FuncOf(forget),
+		"digest": js.FuncOf(digest), "heads": js.FuncOf(heads), "forget": js.FuncOf(forget), "sum": js.FuncOf(sum),
 	}))
 	select {}
 }
@@ -92,6 +92,11 @@ func digest(_ js.Value, args []js.Value) any {
 	j := jobOf(args[0].String())
 	return ok(jcs.Obj(jcs.M("count", jcs.Int(int64(j.set.Len()))), jcs.M("digest", jcs.Str(entry.Hex(j.set.Digest()))),
 		jcs.M("results", jcs.Str(j.resultsDigest())), jcs.M("core", jcs.Str(coreVersion))))
+}
+
+// sum returns the id of an entry's bytes.
+func sum(_ js.Value, args []js.Value) any {
+	return ok(jcs.Str(string(entry.Sum([]byte(args[0].String())))))
 }
 
 // heads returns where each log has got to.

@@ -1,0 +1,85 @@
+# The checks are listed here once; CI runs the same.
+SHELL := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+.DELETE_ON_ERROR:
+
+GOROOT_DIR := $(shell go env GOROOT)
+GO_FLAGS := -trimpath
+# GOAMD64=v1 keeps the compiler from fusing products and sums on amd64.
+export GOAMD64 := v1
+export CGO_ENABLED ?= 1
+
+CORE_SRC := $(shell find sync -name '*.go' -not -name '*_test.go' 2>/dev/null) go.mod
+PWA_SRC := $(shell find pwa -path pwa/node_modules -prune -o -path pwa/dist -prune -o -type f \( -name '*.ts' -o -name '*.tsx' -o -name '*.css' -o -name '*.html' -o -name '*.json' -o -name '*.svg' -o -name '*.png' -o -name '*.webmanifest' \) -print 2>/dev/null)
+
+.PHONY: build demo run test check deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof bench fuzz clean
+
+build: bin/witnessmark ## bin/witnessmark with the phone app inside
+
+bin/witnessmark: server/web/dist/index.html $(shell find server sync schema testdata/demo -path server/web/dist -prune -o -type f -print 2>/dev/null) go.mod
+	@mkdir -p bin
+	CGO_ENABLED=0 go build $(GO_FLAGS) -ldflags="-s -w" -o $@ ./server
+
+pwa/public/core.wasm: $(CORE_SRC)
+	@mkdir -p pwa/public
+	GOOS=js GOARCH=wasm go build $(GO_FLAGS) -ldflags="-s -w" -o $@ ./sync/wasm
+	cp $(GOROOT_DIR)/lib/wasm/wasm_exec.js pwa/public/wasm_exec.js
+
+pwa/node_modules/.ok: pwa/package-lock.json pwa/package.json
+	cd pwa && npm ci --no-audit --no-fund --loglevel=error
+	@touch $@
+
+server/web/dist/index.html: pwa/public/core.wasm pwa/node_modules/.ok $(PWA_SRC)
+	cd pwa && npm run build --silent
+	find server/web/dist -mindepth 1 -not -name README -delete
+	cp -r pwa/dist/. server/web/dist/
+
+demo: build ## the invented workshop, served on this machine; prints three links
+	bin/witnessmark demo
+
+run: build ## an empty workshop in ./data
+	bin/witnessmark serve -data data -addr 127.0.0.1:8080
+
+deps:
+	.ci/deps
+
+test: deps check go-test core-wasm-test core-arm64-test pwa-test proof e2e ## everything CI runs
+	@echo "make test: all checks passed"
+
+check: go-vet ## formatting, vet, types
+	@out=$$(gofmt -l server sync schema testdata); [ -z "$$out" ] || { echo "gofmt wants: $$out"; exit 1; }
+
+go-vet: server/web/dist/index.html
+	go vet ./...
+	GOOS=js GOARCH=wasm go vet ./sync/...
+
+go-test: server/web/dist/index.html
+	go test -race ./...
+
+core-wasm-test: ## the core's vectors as WebAssembly under Node
+	PATH="$(GOROOT_DIR)/lib/wasm:$$PATH" GOOS=js GOARCH=wasm go test ./sync/quantity ./sync/calc
+
+core-arm64-test: ## the same as arm64 under qemu
+	mkdir -p .cache
+	for p in quantity calc; do \
+	  CGO_ENABLED=0 GOARCH=arm64 go test -c -o .cache/$$p.arm64.test ./sync/$$p; \
+	  (cd sync/$$p && qemu-aarch64 ../../.cache/$$p.arm64.test -test.run 'Vector'); \
+	done
+
+pwa-test: pwa/node_modules/.ok
+	cd pwa && npm test --silent
+
+proof: build ## three phones, a bad network, one answer
+	bin/witnessmark demo -check
+
+e2e: build pwa/node_modules/.ok ## real browser, real server; ONLY=main runs one area
+	node pwa/e2e/run.mjs $(ONLY)
+
+fuzz: ## each decoder of outside bytes for FUZZTIME
+	for t in jcs:FuzzParse entry:FuzzRead quantity:FuzzParse calc:FuzzRun; do \
+	  go test ./sync/$${t%%:*} -run '^$$' -fuzz "^$${t##*:}$$" -fuzztime $${FUZZTIME:-30s}; \
+	done
+
+clean:
+	rm -rf bin .cache pwa/dist pwa/node_modules pwa/public/core.wasm pwa/public/wasm_exec.js
+	find server/web/dist -mindepth 1 -not -name README -delete

@@ -1,0 +1,118 @@
+// What every browser spec needs: a real server in a fresh folder, phones as separate Chromium profiles, axe, pictures.
+import { execFileSync, spawn } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createServer } from 'node:net';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { chromium } from 'playwright-core';
+
+const here = dirname(fileURLToPath(import.meta.url));
+const binary = join(here, '..', '..', 'bin', 'witnessmark');
+const out = join(here, 'out');
+const axeSource = readFileSync(join(here, '..', 'node_modules', 'axe-core', 'axe.min.js'), 'utf8');
+
+const browserFlags = [
+  '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
+  '--disable-component-update', '--disable-sync',
+];
+
+export const phoneSize = { width: 390, height: 844 };
+export const deskSize = { width: 1280, height: 800 };
+
+const freePort = () =>
+  new Promise((resolve, reject) => {
+    const probe = createServer();
+    probe.once('error', reject);
+    probe.listen(0, '127.0.0.1', () => {
+      const { port } = probe.address();
+      probe.close(() => resolve(port));
+    });
+  });
+
+/** Starts the real server on a fresh folder; `demo` loads the invented workshop first. */
+export async function startServer({ demo = false, data } = {}) {
+  const folder = data ?? mkdtempSync(join(tmpdir(), 'witnessmark-e2e-'));
+  if (demo && data === undefined) execFileSync(binary, ['demo', '-load', folder], { stdio: 'pipe' });
+  const port = await freePort();
+  const origin = `http://127.0.0.1:${port}`;
+  const child = spawn(binary, ['serve', '-data', folder, '-addr', `127.0.0.1:${port}`], { stdio: ['ignore', 'pipe', 'pipe'] });
+  const log = [];
+  child.stdout.on('data', (d) => log.push(String(d)));
+  child.stderr.on('data', (d) => log.push(String(d)));
+  const gone = new Promise((resolve) => child.once('exit', resolve));
+  await answering(`${origin}/healthz`, gone, log);
+  return {
+    origin, folder, port, log,
+    /** A pairing code for a new phone, drawn beside the running server. */
+    pair: (role) => JSON.parse(execFileSync(binary, ['pair', '-data', folder, '-role', role, '-json'], { encoding: 'utf8' })),
+    async stop({ keep = false } = {}) {
+      child.kill('SIGTERM');
+      await gone;
+      if (!keep) rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
+
+async function answering(url, gone, log) {
+  let exited = false;
+  void gone.then(() => (exited = true));
+  for (;;) {
+    if (exited) throw new Error(`server ended early:\n${log.join('')}`);
+    try {
+      const reply = await fetch(url);
+      if (reply.ok) return;
+    } catch {
+      // Not listening yet: the next try is the wait.
+    }
+    await new Promise((resolve) => setImmediate(resolve));
+  }
+}
+
+/** A phone: its own browser profile that survives closing and opening again. */
+export async function openPhone(origin, { size = phoneSize, profile, dark = false } = {}) {
+  const folder = profile ?? mkdtempSync(join(tmpdir(), 'witnessmark-phone-'));
+  const context = await chromium.launchPersistentContext(folder, {
+    executablePath: '/usr/bin/chromium', headless: true, args: browserFlags, viewport: size,
+    hasTouch: size.width < 600, colorScheme: dark ? 'dark' : 'light', locale: 'en-GB',
+  });
+  context.setDefaultTimeout(15_000);
+  const page = context.pages()[0] ?? (await context.newPage());
+  const complaints = [];
+  page.on('pageerror', (e) => complaints.push(`page error: ${e.message}`));
+  page.on('console', (m) => {
+    if (m.type() === 'error' && /Content Security Policy|TrustedHTML/i.test(m.text())) complaints.push(m.text());
+  });
+  return {
+    page, context, profile: folder, complaints, origin,
+    offline: (off) => context.setOffline(off),
+    close: () => context.close(),
+    forget: async () => {
+      await context.close();
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
+
+/** Fails when axe finds a WCAG 2.2 AA problem on the page as it stands. */
+export async function accessible(page, where) {
+  await page.addScriptTag({ content: axeSource }).catch(async () => {
+    // The page's own policy refuses injected scripts; the DevTools world is not bound by it.
+    await page.evaluate(axeSource);
+  });
+  const found = await page.evaluate(() =>
+    globalThis.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] }),
+  );
+  const bad = found.violations.map((v) => `${v.id}: ${v.help}: ${v.nodes.map((n) => n.html.slice(0, 160)).join(' | ')}`);
+  if (bad.length > 0) throw new Error(`axe on ${where}:\n${bad.join('\n')}`);
+}
+
+export const picture = (page, name) => page.screenshot({ path: join(out, `${name}.png`), fullPage: false });
+
+export function equal(got, want, what) {
+  if (JSON.stringify(got) !== JSON.stringify(want)) throw new Error(`${what}: got ${JSON.stringify(got)}, want ${JSON.stringify(want)}`);
+}
+
+export function truthy(got, what) {
+  if (!got) throw new Error(what);
+}

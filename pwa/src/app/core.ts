@@ -1,0 +1,138 @@
+// The page's side of the worker: calls that are answered, and two signals.
+import { signal } from '@preact/signals';
+import workerURL from '../worker/worker.ts?worker&url';
+import type { Draft } from '../log/log';
+import { noStatus, type Answer, type CallName, type News, type Status } from '../worker/protocol';
+import { trusted } from './trusted';
+
+export type { Draft, Status };
+
+export const status = signal<Status>(noStatus);
+/** Grows whenever entries were added, own or fetched. */
+export const changed = signal(0);
+/** Another tab of this phone has the log; this one only says so. */
+export const otherTab = signal(false);
+/** A new version waits to be taken. */
+export const newVersion = signal(false);
+/** False while the browser may throw the phone's store away. */
+export const persisted = signal(true);
+
+let worker: Worker | undefined;
+let lastCall = 0;
+const open = new Map<number, { resolve: (v: unknown) => void; reject: (e: Error) => void }>();
+
+function call<T>(name: CallName, ...args: unknown[]): Promise<T> {
+  return new Promise((resolve, reject) => {
+    const id = ++lastCall;
+    open.set(id, { resolve: resolve as (v: unknown) => void, reject });
+    worker?.postMessage({ id, name, args });
+  });
+}
+
+function heard(m: Answer | News): void {
+  if ('status' in m) status.value = m.status;
+  else if ('changed' in m) changed.value++;
+  else {
+    const waits = open.get(m.id);
+    open.delete(m.id);
+    if ('error' in m) waits?.reject(new Error(m.error));
+    else waits?.resolve(m.ok);
+  }
+}
+
+/** Starts the worker. One tab writes: a second one waits until the first is gone. */
+export function start(): void {
+  const begin = () => {
+    otherTab.value = false;
+    worker = new Worker(trusted.createScriptURL(workerURL), { type: 'module' });
+    worker.onmessage = (e: MessageEvent<Answer | News>) => heard(e.data);
+    return new Promise<void>(() => undefined); // the lock is held as long as the page lives
+  };
+  void navigator.locks.request('witnessmark', { ifAvailable: true }, (lock) => {
+    if (lock !== null) return begin();
+    otherTab.value = true;
+    void navigator.locks.request('witnessmark', begin);
+    return undefined;
+  });
+  const wake = () => document.visibilityState === 'visible' && void call('wake');
+  addEventListener('online', wake);
+  addEventListener('pageshow', wake);
+  document.addEventListener('visibilitychange', wake);
+  void navigator.storage?.persisted?.().then((yes) => (persisted.value = yes));
+  serviceWorker();
+}
+
+let waiting: ServiceWorker | undefined;
+
+function serviceWorker(): void {
+  if (!('serviceWorker' in navigator) || !import.meta.env.PROD) return;
+  const seen = (r: ServiceWorkerRegistration) => {
+    if (r.waiting !== null && navigator.serviceWorker.controller !== null) {
+      waiting = r.waiting;
+      newVersion.value = true;
+    }
+  };
+  void navigator.serviceWorker.register(trusted.createScriptURL('/sw.js')).then((r) => {
+    seen(r);
+    r.addEventListener('updatefound', () => r.installing?.addEventListener('statechange', () => seen(r)));
+  });
+}
+
+/** Takes the new version: by tap only, never while somebody is typing (T38). */
+export function takeNewVersion(): void {
+  navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
+  waiting?.postMessage('take over');
+}
+
+export const view = <T>(name: string, args: object = {}): Promise<T> => call<T>('view', name, args);
+
+/** Resolves when the entry is on the disk. The first one asks the browser to keep the store for good (T4). */
+export async function keep(draft: Draft): Promise<{ id: string }> {
+  const kept = await call<{ id: string }>('keep', draft);
+  void askToPersist();
+  return kept;
+}
+
+export async function keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string): Promise<{ id: string }> {
+  const kept = await call<{ id: string }>('keepPhoto', draft, bytes, type);
+  void askToPersist();
+  return kept;
+}
+
+async function askToPersist(): Promise<void> {
+  try {
+    persisted.value = (await navigator.storage?.persist?.()) ?? false;
+  } catch {
+    persisted.value = false;
+  }
+}
+
+const urls = new Map<string, string>();
+
+/** A photo as an address for an image; undefined when it cannot be had now. */
+export async function photo(sha: string): Promise<string | undefined> {
+  const known = urls.get(sha);
+  if (known !== undefined) return known;
+  const got = await call<{ bytes: ArrayBuffer; type: string } | undefined>('photo', sha);
+  if (got === undefined) return undefined;
+  const url = URL.createObjectURL(new Blob([got.bytes], { type: got.type }));
+  urls.set(sha, url);
+  return url;
+}
+
+export const pair = (code: string, name: string, workshop: boolean): Promise<void> => call('pair', code, name, workshop);
+export const chooseJob = (job: string): Promise<void> => call('chooseJob', job);
+export const startJob = (title: string, vehicle: string): Promise<void> => call('startJob', title, vehicle);
+export const setPerson = (key: string): Promise<void> => call('setPerson', key);
+export const exchange = (): Promise<void> => call('exchange');
+export const saveDraft = (key: string, value: unknown): Promise<void> => call('saveDraft', key, value);
+export const loadDraft = <T>(key: string): Promise<T | undefined> => call('loadDraft', key);
+export const dropDraft = (key: string): Promise<void> => call('dropDraft', key);
+
+export interface Link { id: string; name: string; people: boolean; created: string; expires: string; revoked?: string }
+
+export const links = async (): Promise<Link[]> => (await call<{ links: Link[] }>('office', '/api/v1/jobs/{job}/links', null)).links;
+export const makeLink = async (name: string, people: boolean): Promise<string> =>
+  location.origin + (await call<{ path: string }>('office', '/api/v1/jobs/{job}/links', { name, people })).path;
+export const revokeLink = (id: string): Promise<void> => call('office', `/api/v1/jobs/{job}/links/${id}`, null, 'DELETE');
+export const drawCode = async (role: string): Promise<string> => (await call<{ code: string }>('office', '/api/v1/codes', { role })).code;

@@ -1,0 +1,65 @@
+// What the page itself remembers: where it is, and the sitting (engine, taker,
+// instrument), set once and kept through a reload (T3).
+import { effect, signal } from '@preact/signals';
+import { loadDraft, saveDraft } from './core';
+
+export interface Route { screen: string; [param: string]: string }
+
+function read(): Route {
+  const [screen, query] = location.hash.replace(/^#\//, '').split('?');
+  return { ...Object.fromEntries(new URLSearchParams(query ?? '')), screen: screen === undefined || screen === '' ? 'engine' : screen };
+}
+
+export const route = signal<Route>(read());
+addEventListener('hashchange', () => {
+  route.value = read();
+  scrollTo(0, 0);
+});
+
+export function href(screen: string, params: Record<string, string | undefined> = {}): string {
+  const q = new URLSearchParams();
+  for (const [k, v] of Object.entries(params)) if (v !== undefined && v !== '') q.set(k, v);
+  const text = q.toString();
+  return `#/${screen}${text === '' ? '' : `?${text}`}`;
+}
+
+export function go(screen: string, params: Record<string, string | undefined> = {}): void {
+  location.hash = href(screen, params);
+}
+
+export interface Sitting {
+  asm: string;
+  where: '' | 'timing' | 'flywheel' | 'under';
+  instrument: string;
+  unit: string;
+  temp: string;
+  seen: number; // when the engine was last confirmed, ms
+  theme: '' | 'day' | 'pit';
+}
+
+export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', seen: Date.now(), theme: '' });
+
+let loaded = false;
+
+/** Brings back the sitting that was set before the page was closed. */
+export async function restore(): Promise<void> {
+  const old = await loadDraft<Sitting>('sitting');
+  if (old !== undefined) sitting.value = { ...sitting.value, ...old };
+  loaded = true;
+}
+
+export function sit(change: Partial<Sitting>): void {
+  sitting.value = { ...sitting.value, ...change };
+}
+
+effect(() => {
+  const now = sitting.value;
+  document.documentElement.dataset['theme'] = now.theme;
+  if (loaded) void saveDraft('sitting', now);
+});
+
+/** One line that says what just happened; read out by screen readers. */
+export const said = signal('');
+export function say(words: string): void {
+  said.value = words;
+}

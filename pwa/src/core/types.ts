@@ -1,0 +1,114 @@
+// The shapes of what the core's views say (package sync/view). The page draws
+// them and repeats no rule of its own.
+
+export type Verdict = 'within' | 'outside' | 'not proven' | 'incomplete' | 'contested' | '';
+
+/** Places on a line of 1000; -1 for what is not there. */
+export interface Glyph { lo: number; hi: number; val: number; bar: number }
+
+/** An engine as it is named everywhere: serial, spoken name, band for life, and where it is now. */
+export interface Engine {
+  asm: string; name: string; band: 'solid' | 'hatched';
+  side?: 'left' | 'right'; where: string; fitting?: string; contested?: boolean;
+}
+
+export interface Written { t?: string; to?: string; u: string; is?: 'at least' | 'at most' | 'nil' }
+
+/** What an entry is about; goes into a draft's body as it is. */
+export interface Of { asm: string; side?: string; fitting?: string; at?: string; point?: string; part?: string }
+
+export interface Reading {
+  id: string; text: string; value: Written; by: string; at: string; tool?: string; zero?: string; note?: string;
+  state: 'stands' | 'struck' | 'contested'; why?: string; blind?: boolean; contest?: string; actions: string[];
+}
+
+export interface Line {
+  id: string; asm: string; at: string; cond: string; cond_words: string; words: string; verdict: Verdict; word: string;
+  close?: boolean; says: string; glyph: Glyph;
+}
+
+export interface Val {
+  label: string; text: string; unit?: string; u_text?: string; verdict: Verdict; word: string; close?: boolean;
+  glyph: Glyph; limit?: string; limit_words?: string; limit_page?: string;
+}
+
+export interface Result extends Line {
+  engines: Engine[]; vals: Val[]; working: string[]; missing: string[]; cautions: string[]; mixes: string[];
+  inputs: { id: string; words: string }[]; calc: string; version: string;
+}
+
+export interface PlaceLine {
+  at: string; words: string; short: string; verdict: Verdict; word: string; done: number; total: number; glyph: Glyph; sheet: string;
+}
+
+export interface Note { id: string; text: string; by: string; at: string }
+export interface Photo { id: string; sha: string; caption?: string; by?: string; at: string; where: string; asm?: string }
+
+export interface JobView {
+  title: string; vehicle?: string; numbering?: { name: string; end1: string; end2: string; facing: string; left: string; right: string };
+  engines: Engine[]; people: { key: string; name: string; role: string }[];
+  instruments: { key: string; what: string; res: Written; zero?: { id: string; text: string; at: string } }[];
+  joints: { asm: string; joint: string; words: string }[];
+  parts: { part: string; what: string; state: string; asm?: string }[];
+  limits: { id: string; name: string; says: string; words: string; page?: string; accepted: boolean; body: unknown }[];
+  decisions: { id: string; title: string; why: string; by: string; at: string; stale: string; rests: string[] }[];
+  unusable: { id: string; why: string; by: string; what: string }[];
+  entries: number; newer: number; forks: number; trials: string[];
+}
+
+export interface EngineView { engine: Engine; where: string; svg: string; places: PlaceLine[]; twin?: Engine; end1: string; end2: string }
+
+export interface SheetView {
+  engine: Engine; next?: Target;
+  groups: { sheet: string; done: number; total: number; places: {
+    at: string; words: string; points: { point: string; words: string; text: string; by: string; state: 'done' | 'missing' | 'contested' }[];
+  }[] }[];
+}
+
+export interface Target { asm: string; at: string; point: string; words: string }
+
+export interface PointView {
+  engine: Engine; of: Of; words: string; point_words: string; unit: string; nominal?: string; cond: string;
+  conds: { cond: string; words: string }[]; points: { point: string; words: string; done: boolean }[];
+  blind: boolean; own: Reading[]; hidden: number;
+  twin?: { engine: Engine; count: number; hidden: boolean; readings: Reading[] };
+  results: Line[]; next?: Target; notes: Note[]; photos: Photo[]; lead?: string;
+}
+
+export interface SayView { ok: boolean; text: string; error?: string; question?: string }
+
+export interface ResultsView { engines: { engine: Engine; lines: Line[] }[]; both: Line[] }
+
+export interface LeadView { groups: { title: string; word: string; lines: LeadLine[] }[] }
+export interface LeadLine {
+  title: string; says: string; word: string; asm?: string;
+  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job'; id?: string; asm?: string; at?: string; point?: string; cond?: string };
+}
+
+export interface ContestView {
+  id: string; words: string; says: string; places: Target[];
+  members: { id: string; text: string; by: string; at: string; kind: string; ruling?: { kind: string; body: Record<string, unknown>; over: string[]; after?: string[] } }[];
+  nothing?: { kind: string; over: string[] };
+}
+
+export interface TightenView {
+  engine: Engine; of: Of; joint: string; words: string; cond: string; conds: { cond: string; words: string }[]; svg: string;
+  passes: { n: number; torque: Written; torque_text: string; done: string[]; whole: boolean; missing: string[]; left: number }[];
+  pass: number; next?: string; thread: string; order: string[]; tools: { key: string; what: string }[];
+}
+
+export interface GasketView {
+  found: boolean; svg?: string; result?: Result; from?: string; to?: string; best?: string; order?: string;
+  trials: { id: string; words: string }[]; draft?: { kind: string; body: Record<string, unknown>; over: string[] }; decided?: string;
+}
+
+export interface EntryView {
+  id: string; kind: string; words: string; by: string; at: string; state: string; why?: string; lines: { name: string; text: string }[];
+  over: { id: string; words: string }[]; covered_by: { id: string; words: string }[]; actions: string[]; open?: Target & { cond: string };
+}
+
+export interface PublicView {
+  title: string; vehicle?: string; numbering?: string; engines: (Engine & { svg: string; counts: { word: string; verdict: Verdict; n: number }[]; lines: Line[] })[];
+  both: Line[]; contested: { words: string; says: string }[]; missing: { asm: string; words: string }[];
+  decisions: { title: string; why: string; by?: string; at: string; stale: string }[]; photos: Photo[]; entries: number;
+}

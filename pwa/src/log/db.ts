@@ -1,0 +1,140 @@
+// The phone's own store. Every write of an entry is one transaction of strict
+// durability, and counts only when that has completed: the success of a single
+// request does not mean that it stays (T1).
+import { openDB, type DBSchema, type IDBPDatabase, type IDBPTransaction } from 'idb';
+
+export interface StoredEntry {
+  id: string;
+  job: string;
+  log: string;
+  seq: number;
+  raw: string;
+  /** 1 while the office has not acknowledged it; absent afterwards, so that the index holds only what waits. */
+  waits?: 1;
+  /** Why the office could not read it; it is kept and shown. */
+  refused?: string;
+}
+
+export interface StoredPhoto {
+  sha: string;
+  job: string;
+  type: string;
+  bytes: ArrayBuffer;
+  waits?: 1;
+}
+
+interface Schema extends DBSchema {
+  entries: { key: string; value: StoredEntry; indexes: { job: string; waiting: [string, number] } };
+  photos: { key: string; value: StoredPhoto; indexes: { waiting: number } };
+  meta: { key: string; value: unknown };
+  drafts: { key: string; value: unknown };
+}
+
+export type Store = IDBPDatabase<Schema>;
+export type Names = 'entries' | 'photos' | 'meta' | 'drafts';
+export type Tx = IDBPTransaction<Schema, Names[], 'readwrite'>;
+
+export const dbName = 'witnessmark';
+const version = 1;
+
+/** How many rows one read brings: cursors are slow in every browser that was measured. */
+const pageRows = 5000;
+
+export class Db {
+  private db: Store | undefined;
+
+  /** Opens the store, or opens it again after the browser closed it (T7). */
+  async open(): Promise<Store> {
+    if (this.db !== undefined) return this.db;
+    const db = await openDB<Schema>(dbName, version, {
+      upgrade(fresh) {
+        const entries = fresh.createObjectStore('entries', { keyPath: 'id' });
+        entries.createIndex('job', 'job');
+        entries.createIndex('waiting', ['job', 'waits']);
+        const photos = fresh.createObjectStore('photos', { keyPath: 'sha' });
+        photos.createIndex('waiting', 'waits');
+        fresh.createObjectStore('meta');
+        fresh.createObjectStore('drafts');
+      },
+      // A newer version in another tab must not hang on this one (T42).
+      blocking: () => this.drop(),
+      terminated: () => (this.db = undefined),
+    });
+    this.db = db;
+    return db;
+  }
+
+  drop(): void {
+    this.db?.close();
+    this.db = undefined;
+  }
+
+  /** Runs one strict transaction; resolves only when it has completed. A lost connection is opened again, once. */
+  async write<T>(stores: Names[], work: (tx: Tx) => Promise<T>): Promise<T> {
+    try {
+      return await this.attempt(stores, work);
+    } catch (e) {
+      if (!lostConnection(e)) throw e;
+      this.drop();
+      return this.attempt(stores, work);
+    }
+  }
+
+  private async attempt<T>(stores: Names[], work: (tx: Tx) => Promise<T>): Promise<T> {
+    const tx = (await this.open()).transaction(stores, 'readwrite', { durability: 'strict' }) as Tx;
+    try {
+      const out = await work(tx);
+      await tx.done;
+      return out;
+    } catch (e) {
+      // A failed step must take the whole transaction with it.
+      abort(tx);
+      await tx.done.catch(() => undefined);
+      throw e;
+    }
+  }
+
+  async meta<T>(key: string): Promise<T | undefined> {
+    return (await (await this.open()).get('meta', key)) as T | undefined;
+  }
+
+  async setMeta(key: string, value: unknown): Promise<void> {
+    await this.write(['meta'], async (tx) => void (await tx.objectStore('meta').put(value, key)));
+  }
+
+  /** Hands every entry of a job to the visitor, in pages. */
+  async eachEntry(job: string, visit: (rows: StoredEntry[]) => void): Promise<void> {
+    const db = await this.open();
+    const ids = await db.getAllKeysFromIndex('entries', 'job', job);
+    for (let at = 0; at < ids.length; at += pageRows) {
+      const part = ids.slice(at, at + pageRows);
+      const range = IDBKeyRange.bound(part[0], part[part.length - 1]);
+      visit((await db.getAll('entries', range)).filter((e) => e.job === job));
+    }
+  }
+
+  async waiting(job: string, most: number): Promise<StoredEntry[]> {
+    const rows = await (await this.open()).getAllFromIndex('entries', 'waiting', IDBKeyRange.only([job, 1]), undefined);
+    return rows.sort((a, b) => (a.log === b.log ? a.seq - b.seq : a.log < b.log ? -1 : 1)).slice(0, most);
+  }
+
+  async countWaiting(job: string): Promise<number> {
+    return (await this.open()).countFromIndex('entries', 'waiting', IDBKeyRange.only([job, 1]));
+  }
+
+  async waitingPhotos(): Promise<string[]> {
+    return (await this.open()).getAllKeysFromIndex('photos', 'waiting', 1);
+  }
+}
+
+function abort(tx: Tx): void {
+  try {
+    tx.abort();
+  } catch {
+    // It has ended already.
+  }
+}
+
+function lostConnection(e: unknown): boolean {
+  return e instanceof DOMException && (e.name === 'InvalidStateError' || e.name === 'UnknownError');
+}

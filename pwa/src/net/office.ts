@@ -1,0 +1,73 @@
+// Requests to the office: a deadline on every one (T18), a short token bought
+// with the phone's cookie and renewed when it is refused.
+import { Away, NotOffice, Refused, refusal } from './wire';
+
+export type Fetch = (path: string, init: RequestInit) => Promise<Response>;
+
+/** How long a request may take before it is given up, in milliseconds. */
+const deadline = 30_000;
+
+export class Office {
+  private token = '';
+
+  constructor(
+    private readonly fetch: Fetch,
+    private readonly timeout: (ms: number) => AbortSignal = (ms) => AbortSignal.timeout(ms),
+  ) {}
+
+  /** Sends a request without a token. */
+  async plain(path: string, init: RequestInit): Promise<Response> {
+    try {
+      return await this.fetch(path, { ...init, signal: this.timeout(deadline), cache: 'no-store', credentials: 'same-origin' });
+    } catch {
+      throw new Away();
+    }
+  }
+
+  /** Sends a request with the token; one refused is bought anew, once. */
+  async send(path: string, init: RequestInit): Promise<Response> {
+    if (this.token === '') await this.buy();
+    const reply = await this.plain(path, this.signed(init));
+    if (reply.status !== 401) return reply;
+    await this.buy();
+    return this.plain(path, this.signed(init));
+  }
+
+  private signed(init: RequestInit): RequestInit {
+    return { ...init, headers: { ...(init.headers as Record<string, string>), Authorization: `Bearer ${this.token}` } };
+  }
+
+  private async buy(): Promise<void> {
+    const got = await this.json<{ token?: string }>('/api/v1/token', {}, 'plain');
+    if (typeof got.token !== 'string') throw new NotOffice();
+    this.token = got.token;
+  }
+
+  /** The token in hand, for the socket's first message. */
+  async current(): Promise<string> {
+    if (this.token === '') await this.buy();
+    return this.token;
+  }
+
+  forgetToken(): void {
+    this.token = '';
+  }
+
+  /** Posts JSON (undefined: a GET) and reads JSON. */
+  async json<T>(path: string, body: unknown, how: 'plain' | 'send' = 'send', method = body === undefined ? 'GET' : 'POST'): Promise<T> {
+    const init: RequestInit = { method };
+    if (body !== undefined) {
+      init.headers = { 'Content-Type': 'application/json' };
+      init.body = JSON.stringify(body);
+    }
+    const reply = how === 'plain' ? await this.plain(path, init) : await this.send(path, init);
+    if (!reply.ok) throw await refusal(reply);
+    try {
+      return (await reply.json()) as T;
+    } catch {
+      throw new NotOffice();
+    }
+  }
+}
+
+export { Away, NotOffice, Refused };

@@ -1,0 +1,101 @@
+// The way in: the engine drawn, turned to how one stands, with the list of the
+// same places under it. On a desk the left engine stands left, the right right.
+import { useState } from 'preact/hooks';
+import type { Engine, EngineView, PlaceLine } from '../core/types';
+import { go, href, sit, sitting } from '../app/state';
+import { Band, Drawing, Problem, Section, useView, VerdictWord } from '../widgets/basics';
+
+const standings: [typeof sitting.value.where, string][] = [['', 'as drawn'], ['timing', 'at the timing end'], ['flywheel', 'at the flywheel end'], ['under', 'underneath']];
+
+export function EngineScreen({ engine, engines }: { engine: Engine; engines: Engine[] }) {
+  return (
+    <>
+      <Switch engine={engine} engines={engines} />
+      <Standing />
+      <div class="columns">
+        {engines.map((e) => (
+          <div key={e.asm} class={e.asm === engine.asm ? 'column chosen' : 'column desk-only'}>
+            <OneEngine asm={e.asm} />
+          </div>
+        ))}
+      </div>
+    </>
+  );
+}
+
+function Switch({ engine, engines }: { engine: Engine; engines: Engine[] }) {
+  return (
+    <div class="switch phone-only" role="group" aria-label="Which engine">
+      {engines.map((e) => (
+        <button key={e.asm} type="button" aria-pressed={e.asm === engine.asm} onClick={() => (sit({ asm: e.asm, seen: Date.now() }), go('engine', { asm: e.asm }))}>
+          <Band kind={e.band} /> <span><b class="figure">{e.asm}</b> {e.side ?? 'not fitted'}</span>
+        </button>
+      ))}
+    </div>
+  );
+}
+
+function OneEngine({ asm }: { asm: string }) {
+  const { where } = sitting.value;
+  const { value: v, error } = useView<EngineView>('engine', { asm, where });
+  const [filter, setFilter] = useState('');
+  if (v === undefined) return <Problem error={error} />;
+  const pick = (name: string) => {
+    const exact = v.places.find((p) => p.at === name);
+    if (exact !== undefined) return go('point', { asm, at: name });
+    if (v.places.some((p) => p.at.startsWith(`${name}.`))) return setFilter(name);
+    go('tighten', { asm, joint: name });
+  };
+  return (
+    <>
+      <Drawing svg={v.svg} attribute="data-place" onPick={pick} label={`${v.engine.asm} ${v.engine.name}, ${v.engine.where}: places to measure`} />
+      <p class="actions">
+        <a class="button" href={href('sheet', { asm })}>Sheet of {asm}</a>
+        <a class="button" href={href('tighten', { asm, joint: 'head' })}>Tighten the head</a>
+      </p>
+      <Places v={v} filter={filter} clear={() => setFilter('')} />
+    </>
+  );
+}
+
+function Standing() {
+  return (
+    <label class="standing">
+      Where I am
+      <select value={sitting.value.where} onChange={(e) => sit({ where: e.currentTarget.value as typeof sitting.value.where })}>
+        {standings.map(([key, words]) => <option key={key} value={key}>{words}</option>)}
+      </select>
+    </label>
+  );
+}
+
+function Places({ v, filter, clear }: { v: EngineView; filter: string; clear: () => void }) {
+  const shown = v.places.filter((p) => filter === '' || p.at.startsWith(`${filter}.`));
+  const sheets = [...new Set(shown.map((p) => p.sheet))];
+  return (
+    <div class="places">
+      {filter !== '' && (
+        <p class="actions"><button type="button" onClick={clear}>Show all places of {v.engine.asm}</button></p>
+      )}
+      {sheets.map((sheet) => (
+        <Section key={sheet} title={`${sheet}, ${v.engine.asm}`} id={`${v.engine.asm}-${sheet}`}>
+          <ul class="lines">
+            {shown.filter((p) => p.sheet === sheet).map((p) => <PlaceRow key={p.at} p={p} asm={v.engine.asm} />)}
+          </ul>
+        </Section>
+      ))}
+    </div>
+  );
+}
+
+function PlaceRow({ p, asm }: { p: PlaceLine; asm: string }) {
+  return (
+    <li>
+      <a class="line" href={href('point', { asm, at: p.at })}>
+        <span class="line-title">{p.words}</span>
+        <span class="count figure">{p.done} of {p.total}</span>
+        <VerdictWord g={p.glyph} verdict={p.verdict} word={p.word} />
+      </a>
+    </li>
+  );
+}

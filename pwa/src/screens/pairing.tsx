@@ -1,0 +1,94 @@
+// The first screens of a phone: pairing by a code, whose hands it is in, and
+// the beginning of a job on an office that has none.
+import { useState } from 'preact/hooks';
+import type { JobView } from '../core/types';
+import { chooseJob, pair, setPerson, startJob, status } from '../app/core';
+import { Problem } from '../widgets/basics';
+
+export function Pairing() {
+  const [code, setCode] = useState(new URLSearchParams(location.hash.split('?')[1] ?? '').get('code') ?? '');
+  const [name, setName] = useState('');
+  const [workshop, setWorkshop] = useState(false);
+  const [error, setError] = useState<string | undefined>();
+  const [busy, setBusy] = useState(false);
+  const submit = async (e: Event) => {
+    e.preventDefault();
+    setBusy(true);
+    setError(undefined);
+    try {
+      await pair(code.trim().toUpperCase(), name.trim() === '' ? 'phone' : name.trim(), workshop);
+      location.hash = '#/engine';
+    } catch (x) {
+      setError((x as Error).message);
+    } finally {
+      setBusy(false);
+    }
+  };
+  return (
+    <main class="plain">
+      <h1>Witnessmark</h1>
+      <p>This phone belongs to no workshop yet. The lead draws a code; it works once, for ten minutes.</p>
+      <form onSubmit={(e) => void submit(e)}>
+        <label>
+          Code
+          <input name="code" class="figure" value={code} onInput={(e) => setCode(e.currentTarget.value)} autocomplete="off" autocapitalize="characters" required />
+        </label>
+        <label>
+          What this phone is called
+          <input name="name" value={name} onInput={(e) => setName(e.currentTarget.value)} placeholder="P2" autocomplete="off" />
+        </label>
+        <fieldset>
+          <legend>Whose it is</legend>
+          <label class="choice"><input type="radio" name="whose" checked={!workshop} onChange={() => setWorkshop(false)} /> one person's own</label>
+          <label class="choice"><input type="radio" name="whose" checked={workshop} onChange={() => setWorkshop(true)} /> the workshop's, from hand to hand</label>
+        </fieldset>
+        <Problem error={error} />
+        <button class="wide" type="submit" disabled={busy}>Pair this phone</button>
+      </form>
+    </main>
+  );
+}
+
+export function Who({ people }: { people: JobView['people'] }) {
+  return (
+    <main class="plain">
+      <h1>In whose hands is this phone?</h1>
+      <ul class="choices">
+        {people.map((p) => (
+          <li key={p.key}>
+            <button type="button" class="wide" onClick={() => void setPerson(p.key)}>{p.name}</button>
+          </li>
+        ))}
+      </ul>
+    </main>
+  );
+}
+
+export function NoJob() {
+  const [title, setTitle] = useState('');
+  const [vehicle, setVehicle] = useState('');
+  const s = status.value;
+  if (s.jobs.length > 0) {
+    return (
+      <main class="plain">
+        <h1>Which job?</h1>
+        {s.jobs.map((j) => (
+          <button key={j.job} type="button" class="wide" onClick={() => void chooseJob(j.job)}>{j.title}</button>
+        ))}
+      </main>
+    );
+  }
+  return (
+    <main class="plain">
+      <h1>A new job</h1>
+      <p>{s.role === 'lead' ? 'The office holds no job yet. Name the first one.' : 'The office holds no job yet. The lead begins one; then fetch again.'}</p>
+      {s.role === 'lead' && (
+        <form onSubmit={(e) => (e.preventDefault(), void startJob(title, vehicle))}>
+          <label>Title<input value={title} onInput={(e) => setTitle(e.currentTarget.value)} required /></label>
+          <label>Vehicle<input value={vehicle} onInput={(e) => setVehicle(e.currentTarget.value)} /></label>
+          <button class="wide" type="submit">Begin</button>
+        </form>
+      )}
+    </main>
+  );
+}

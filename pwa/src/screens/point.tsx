@@ -1,0 +1,183 @@
+// One point: the place with its nominal and limits, own readings, the twin's
+// only afterwards, and the pad. Keep goes on to the next point of the walk.
+import { useState } from 'preact/hooks';
+import type { JobView, PointView, Reading, Written } from '../core/types';
+import { keep, status } from '../app/core';
+import { go, href, route, say, sit, sitting } from '../app/state';
+import { EngineName, Problem, ResultLine, Section, useView, when } from '../widgets/basics';
+import { Pad } from '../widgets/pad';
+import { PlaceNotes } from './notes';
+
+/** After this long the tool asks whether it is still this engine, in ms. */
+const pause = 20 * 60_000;
+
+export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
+  const r = route.value;
+  const at = r['at'] ?? '';
+  const point = r['point'];
+  const [shown, setShown] = useState(false);
+  const me = status.value.person;
+  const first = useView<PointView>('point', { asm, at, point: point ?? '', cond: r['cond'] ?? '', me, shown });
+  const v = first.value;
+  if (v === undefined) return <Problem error={first.error} />;
+  if (point === undefined && v.points.length > 0 && v.points[0]?.point !== '') {
+    const open = v.points.find((p) => !p.done) ?? v.points[0];
+    if (open !== undefined) queueMicrotask(() => location.replace(href('point', { asm, at, point: open.point, cond: r['cond'] })));
+    return null;
+  }
+  return (
+    <div class="point">
+      <Head v={v} asm={asm} at={at} point={point ?? ''} />
+      {v.blind && <p class="notice warn">A check reading was asked for. Measure as if nobody had; what others read stays hidden until yours is kept.</p>}
+      <Readings v={v} />
+      <Taking v={v} asm={asm} at={at} point={point ?? ''} job={job} />
+      <Twin v={v} shown={() => setShown(true)} />
+      {v.results.length > 0 && (
+        <Section title="What it means">
+          <ul class="lines">{v.results.map((l) => <ResultLine key={l.id} l={l} />)}</ul>
+        </Section>
+      )}
+      <PlaceNotes v={v} asm={asm} at={at} />
+      <Ask v={v} asm={asm} at={at} point={point ?? ''} />
+    </div>
+  );
+}
+
+function Head({ v, asm, at, point }: { v: PointView; asm: string; at: string; point: string }) {
+  return (
+    <div class="point-head">
+      <h1>{v.words}{v.point_words !== '' && <span class="point-words"> {v.point_words}</span>}</h1>
+      {v.nominal !== undefined && <p class="facts">nominal <b class="figure">{v.nominal}</b></p>}
+      {v.points.length > 1 && (
+        <nav class="points" aria-label="Points of this place">
+          {v.points.map((p) => (
+            <a key={p.point} class={p.done ? 'done' : ''} aria-current={p.point === point ? 'step' : undefined} href={href('point', { asm, at, point: p.point, cond: v.cond })}>
+              <span class="figure">{p.point}</span> <span class="tick">{p.done ? 'done' : 'open'}</span>
+            </a>
+          ))}
+        </nav>
+      )}
+    </div>
+  );
+}
+
+function Readings({ v }: { v: PointView }) {
+  if (v.own.length === 0) {
+    return <p class="empty">{v.hidden > 0 ? `${v.hidden} reading${v.hidden > 1 ? 's' : ''} hidden until yours is kept.` : 'Nobody has read this yet.'}</p>;
+  }
+  return (
+    <ul class="readings" aria-label="Readings here">
+      {v.own.map((x) => <ReadingRow key={x.id} x={x} />)}
+    </ul>
+  );
+}
+
+export function ReadingRow({ x }: { x: Reading }) {
+  return (
+    <li class={x.state}>
+      <a class="reading" href={x.state === 'contested' && x.contest !== undefined ? href('contest', { id: x.contest }) : href('entry', { id: x.id })}>
+        <span class="figure value">{x.state === 'struck' ? <s>{x.text}</s> : x.text}</span>
+        <span class="who">{[x.by, x.tool, x.zero, x.blind === true ? 'read blind' : ''].filter((t) => t !== undefined && t !== '').join(', ')}</span>
+        <span class="word">{x.state === 'struck' ? `struck: ${x.why}` : x.state === 'contested' ? 'not settled: settle it' : (x.why ?? when(x.at))}</span>
+      </a>
+    </li>
+  );
+}
+
+function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: string; point: string; job: JobView }) {
+  const s = sitting.value;
+  const away = Date.now() - s.seen > pause;
+  const over = route.value['over'];
+  const tool = job.instruments.find((i) => i.key === s.instrument);
+  const onKeep = async (value: Written) => {
+    const body: Record<string, unknown> = { of: v.of, cond: v.cond, value, read_by: status.value.person };
+    if (tool !== undefined) {
+      body['instrument'] = tool.key;
+      body['zero'] = tool.zero?.id ?? 'none';
+    }
+    if (s.temp !== '') body['temp'] = { t: s.temp, u: 'degC' };
+    if (v.blind) body['blind'] = true;
+    await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] });
+    sit({ seen: Date.now() });
+    say('Saved on this phone.');
+    if (over !== undefined) go('point', { asm, at, point, cond: v.cond });
+    else if (v.next !== undefined && !v.blind) go('point', { asm: v.next.asm, at: v.next.at, point: v.next.point, cond: v.cond });
+  };
+  if (away) {
+    return (
+      <div class="still" role="group" aria-label="Still this engine?">
+        <p>Some time has passed. Is it still this engine?</p>
+        <EngineName e={v.engine} />
+        <button type="button" class="wide" onClick={() => sit({ seen: Date.now() })}>Yes, still {asm} {v.engine.side ?? ''}</button>
+        <a class="button" href={href('engine')}>No, choose the engine</a>
+      </div>
+    );
+  }
+  const where = [v.engine.name, `(${asm}${v.engine.side === undefined ? '' : `, ${v.engine.side}`})`, v.words, v.point_words].filter((t) => t !== '').join(' · ');
+  return (
+    <>
+      <SittingLine v={v} job={job} />
+      {over !== undefined && <p class="notice">This takes the place of the reading that you chose. Both stay in the record.</p>}
+      <Pad unit={v.unit} lead={v.lead ?? ''} draft={`pad:${asm}/${at}/${point}/${v.cond}`} context={{ asm, at, point, cond: v.cond }}
+        keepLabel={(text) => `Keep ${text}, ${where}`} onKeep={onKeep} />
+    </>
+  );
+}
+
+/** Instrument and temperature, chosen once per sitting. */
+function SittingLine({ v, job }: { v: PointView; job: JobView }) {
+  const s = sitting.value;
+  const torque = (u: string) => u === 'N.m' || u === 'lbf.ft';
+  const fit = job.instruments.filter((i) => torque(i.res.u) === torque(v.unit));
+  const tool = job.instruments.find((i) => i.key === s.instrument);
+  const summary = [v.conds.find((c) => c.cond === v.cond)?.words, tool === undefined ? 'no instrument named' : tool.key, s.temp === '' ? '' : `${s.temp} °C`].filter((t) => t !== undefined && t !== '').join(' · ');
+  return (
+    <details class="sitting-box">
+      <summary>{summary}</summary>
+      <div class="sitting">
+      <label>
+        condition
+        <select value={v.cond} onChange={(e) => go('point', { asm: v.of.asm, at: v.of.at, point: v.of.point, cond: e.currentTarget.value, over: route.value['over'] })}>
+          {v.conds.map((c) => <option key={c.cond} value={c.cond}>{c.words}</option>)}
+        </select>
+      </label>
+      <label>
+        with
+        <select value={s.instrument} onChange={(e) => sit({ instrument: e.currentTarget.value })}>
+          <option value="">no instrument named</option>
+          {fit.map((i) => <option key={i.key} value={i.key}>{i.key}, {i.what}</option>)}
+        </select>
+      </label>
+      <label>
+        temperature
+        <input class="figure" inputMode="decimal" value={s.temp} placeholder="°C" onInput={(e) => sit({ temp: e.currentTarget.value.replace(',', '.') })} />
+      </label>
+      {tool !== undefined && <p class="fine">{tool.zero === undefined ? 'Zero not checked: the reading will say so.' : `Zero check: ${tool.zero.text}, ${when(tool.zero.at)}.`}</p>}
+      </div>
+    </details>
+  );
+}
+
+function Twin({ v, shown }: { v: PointView; shown: () => void }) {
+  const t = v.twin;
+  if (t === undefined) return null;
+  return (
+    <Section title={`The other engine, ${t.engine.asm}`}>
+      {t.hidden ? (
+        <button type="button" onClick={shown}>{t.count} reading{t.count > 1 ? 's' : ''} hidden: show</button>
+      ) : (
+        <ul class="readings">{t.readings.map((x) => <ReadingRow key={x.id} x={x} />)}</ul>
+      )}
+    </Section>
+  );
+}
+
+function Ask({ v, asm, at, point }: { v: PointView; asm: string; at: string; point: string }) {
+  if (status.value.role !== 'lead' || v.own.length === 0) return null;
+  const ask = async () => {
+    await keep({ kind: 'ask', body: { of: v.of, cond: v.cond } });
+    say('A check reading is asked for.');
+    go('point', { asm, at, point, cond: v.cond });
+  };
+  return <p class="actions"><button type="button" onClick={() => void ask()}>Ask for a check reading, unseen</button></p>;
+}

@@ -1,0 +1,77 @@
+// Results: all in a list, one with everything behind it.
+import type { Result, ResultsView, Val } from '../core/types';
+import { href } from '../app/state';
+import { Caution, EngineName, GlyphMark, Problem, ResultLine, Section, useView, verdictClass, VerdictWord } from '../widgets/basics';
+
+export function ResultsScreen() {
+  const { value: v, error } = useView<ResultsView>('results');
+  if (v === undefined) return <Problem error={error} />;
+  return (
+    <>
+      <h1>Results</h1>
+      {v.both.length > 0 && (
+        <Section title="Both engines">
+          <p class="actions"><a class="button" href={href('gasket')}>Which gasket, as a chart</a></p>
+          <ul class="lines">{v.both.map((l) => <ResultLine key={l.id} l={l} />)}</ul>
+        </Section>
+      )}
+      <div class="columns">
+        {v.engines.map((e) => (
+          <section class="column" key={e.engine.asm} aria-label={`${e.engine.asm} ${e.engine.where}`}>
+            <h2 class={`engine-title ${e.engine.side ?? ''}`}><EngineName e={e.engine} /></h2>
+            {e.lines.length === 0 && <p class="empty">Nothing has been measured yet.</p>}
+            <ul class="lines">{e.lines.map((l) => <ResultLine key={l.id} l={l} />)}</ul>
+          </section>
+        ))}
+      </div>
+    </>
+  );
+}
+
+export function ResultScreen({ id }: { id: string }) {
+  const { value: r, error } = useView<Result>('result', { id });
+  return r === undefined ? <Problem error={error} /> : <ResultBody r={r} />;
+}
+
+export function ResultBody({ r }: { r: Result }) {
+  return (
+    <article class="result">
+      {r.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>)}
+      <h1>{r.words}</h1>
+      <p class="point-words">{r.cond_words}{r.mixes.length > 0 && `, with readings ${r.mixes.join(', ')}`}</p>
+      <p class={`verdict big ${verdictClass(r.verdict)}`}>
+        <GlyphMark g={r.glyph} verdict={r.verdict} large /> <span class="word">{r.word}</span>
+      </p>
+      <p class="says">{r.says}</p>
+      <table class="vals">
+        <thead><tr><th scope="col">Value</th><th scope="col">Figure</th><th scope="col">Limit</th></tr></thead>
+        <tbody>{r.vals.map((v) => <ValRow key={v.label} v={v} />)}</tbody>
+      </table>
+      {r.missing.length > 0 && (
+        <Section title="Missing"><ul class="plain-list">{r.missing.map((m) => <li key={m}>{m}</li>)}</ul></Section>
+      )}
+      <details>
+        <summary>Show the working</summary>
+        <ol class="working">{r.working.map((w, i) => <li key={i}>{w}</li>)}</ol>
+      </details>
+      <details>
+        <summary>What it rests on ({r.inputs.length})</summary>
+        <ul class="plain-list">{r.inputs.map((i) => <li key={i.id}><a class="button link" href={href('entry', { id: i.id })}>{i.words === '' ? i.id.slice(0, 8) : i.words}</a></li>)}</ul>
+      </details>
+      <p class="fine">Calculation {r.calc}, version {r.version}.</p>
+      <Caution texts={r.cautions} />
+    </article>
+  );
+}
+
+function ValRow({ v }: { v: Val }) {
+  return (
+    <tr>
+      <th scope="row">{v.label}</th>
+      <td class="figure">{v.text}{v.unit === undefined ? '' : ` ${v.unit}`}{v.u_text !== undefined && <span class="fine"> ± {v.u_text}</span>}</td>
+      <td>
+        {v.limit === undefined ? 'no limit' : <><span class="figure">{v.limit}</span> <VerdictWord g={v.glyph} verdict={v.verdict} word={v.word} /></>}
+      </td>
+    </tr>
+  );
+}

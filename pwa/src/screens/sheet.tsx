@@ -1,0 +1,42 @@
+// A sheet: what an engine needs measured, in the order of the walk, with what
+// is done, what is missing and who did it.
+import type { SheetView } from '../core/types';
+import { href } from '../app/state';
+import { EngineName, Problem, useView } from '../widgets/basics';
+
+export function SheetScreen({ asm }: { asm: string }) {
+  const { value: v, error } = useView<SheetView>('sheet', { asm });
+  if (v === undefined) return <Problem error={error} />;
+  return (
+    <>
+      <h1>Sheet</h1>
+      <p><EngineName e={v.engine} /></p>
+      {v.next !== undefined && <a class="button wide primary" href={href('point', { ...v.next, words: undefined })}>Next: {v.next.words}</a>}
+      {v.groups.map((g) => (
+        <details key={g.sheet} open={g.done > 0 && g.done < g.total}>
+          <summary>{g.sheet}: <span class="figure">{g.done} of {g.total}</span></summary>
+          <div class="scroll" tabIndex={0} role="region" aria-label={g.sheet}>
+            <table class="sheet">
+              <tbody>
+                {g.places.map((p) => (
+                  <tr key={p.at}>
+                    <th scope="row">{p.words}</th>
+                    <td>
+                      {p.points.map((x) => (
+                        <a key={x.point} class={`cell ${x.state}`} href={href('point', { asm, at: p.at, point: x.point })}>
+                          {x.point !== '' && <span class="fine">{x.point} </span>}
+                          <span class="figure">{x.state === 'missing' ? 'missing' : x.text}</span>
+                          <span class="fine">{x.state === 'contested' ? ' not settled' : x.by === '' ? '' : ` ${x.by.split(' ')[0]}`}</span>
+                        </a>
+                      ))}
+                    </td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          </div>
+        </details>
+      ))}
+    </>
+  );
+}

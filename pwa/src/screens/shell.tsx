@@ -1,0 +1,142 @@
+// The frame of every screen: the strip above, which says whose engine this is
+// and what only this phone has; the four ways below.
+import { useEffect } from 'preact/hooks';
+import type { Engine, JobView } from '../core/types';
+import { changed, newVersion, otherTab, persisted, status, takeNewVersion } from '../app/core';
+import { href, route, said, sitting, sit } from '../app/state';
+import { EngineName, useView } from '../widgets/basics';
+import { ContestScreen } from './contest';
+import { EngineScreen } from './engine';
+import { EntryScreen } from './entry';
+import { GasketScreen } from './gasket';
+import { JobScreen } from './job';
+import { NoJob, Pairing, Who } from './pairing';
+import { PointScreen } from './point';
+import { ResultScreen, ResultsScreen } from './results';
+import { SheetScreen } from './sheet';
+import { TightenScreen } from './tighten';
+import { TodayScreen } from './today';
+
+export function Shell() {
+  const s = status.value;
+  if (otherTab.value) return <Plain title="Open elsewhere">Witnessmark is open in another tab of this phone. Close that one to go on here.</Plain>;
+  if (!s.ready) return <Plain title="Witnessmark">Starting.</Plain>;
+  if (!s.paired) return <Pairing />;
+  if (s.job === '') return <NoJob />;
+  return <Inside />;
+}
+
+function Plain({ title, children }: { title: string; children: string }) {
+  return (
+    <main class="plain">
+      <h1>{title}</h1>
+      <p>{children}</p>
+    </main>
+  );
+}
+
+function Inside() {
+  const { value: job } = useView<JobView>('job');
+  const r = route.value;
+  const engines = job?.engines ?? [];
+  const asm = r['asm'] ?? sitting.value.asm;
+  const engine = engines.find((e) => e.asm === asm) ?? engines[0];
+  useEffect(() => {
+    if (engine !== undefined && sitting.value.asm !== engine.asm) sit({ asm: engine.asm });
+  }, [engine?.asm]);
+  if (job === undefined) return <Plain title="Witnessmark">Reading what is on this phone.</Plain>;
+  if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
+  const withEngine = ['engine', 'point', 'sheet', 'tighten'].includes(r.screen);
+  return (
+    <div class={`frame ${withEngine ? (engine?.side ?? '') : ''} ${engine?.band ?? ''}`}>
+      <Strip engine={withEngine ? engine : undefined} title={job.title} />
+      <main id="main">
+        <Notices />
+        <Screen job={job} engine={engine} />
+      </main>
+      <Foot />
+      <p class="said" role="status" aria-live="polite">{said.value}</p>
+    </div>
+  );
+}
+
+function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
+  const r = route.value;
+  switch (r.screen) {
+    case 'today':
+      return <TodayScreen />;
+    case 'results':
+      return <ResultsScreen />;
+    case 'job':
+      return <JobScreen job={job} />;
+    case 'result':
+      return <ResultScreen id={r['id'] ?? ''} />;
+    case 'contest':
+      return <ContestScreen id={r['id'] ?? ''} />;
+    case 'gasket':
+      return <GasketScreen id={r['id'] ?? ''} />;
+    case 'entry':
+      return <EntryScreen id={r['id'] ?? ''} />;
+  }
+  if (engine === undefined) return <p class="empty">No engine has been set up yet. The office does that under Job.</p>;
+  switch (r.screen) {
+    case 'point':
+      return <PointScreen asm={engine.asm} job={job} />;
+    case 'sheet':
+      return <SheetScreen asm={engine.asm} />;
+    case 'tighten':
+      return <TightenScreen asm={engine.asm} />;
+  }
+  return <EngineScreen engine={engine} engines={job.engines} />;
+}
+
+function Strip({ engine, title }: { engine: Engine | undefined; title: string }) {
+  return (
+    <header class="strip">
+      <a class="skip" href="#main">To the content</a>
+      {engine === undefined ? <span class="strip-title">{title}</span> : <EngineName e={engine} />}
+      <a class="phone-state" href={href('job')} data-testid="phone-state">{phoneState()}</a>
+    </header>
+  );
+}
+
+/** The state of this phone in words. */
+export function phoneState(): string {
+  const s = status.value;
+  const waits = s.unsent + s.unsentPhotos;
+  if (waits > 0) return `${waits} only on this phone`;
+  if (s.exchange === 'other network') return 'not the office';
+  return s.last === '' ? 'not fetched yet' : 'all handed in';
+}
+
+function Foot() {
+  const at = route.value.screen;
+  const ways: [string, string, string[]][] = [
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten']], ['today', 'Today', ['today', 'contest']],
+    ['results', 'Results', ['results', 'result', 'gasket']], ['job', 'Job', ['job', 'entry']],
+  ];
+  return (
+    <nav class="foot" aria-label="Main">
+      {ways.map(([screen, word, here]) => (
+        <a key={screen} href={href(screen)} aria-current={here.includes(at) ? 'page' : undefined}>{word}</a>
+      ))}
+    </nav>
+  );
+}
+
+function Notices() {
+  const s = status.value;
+  return (
+    <>
+      {newVersion.value && (
+        <p class="notice">
+          A new version is here. <button type="button" onClick={takeNewVersion}>Take it now</button>
+        </p>
+      )}
+      {s.differs !== '' && <p class="notice problem" role="alert">{s.differs}</p>}
+      {!persisted.value && s.unsent > 0 && changed.value > 0 && (
+        <p class="notice warn">This browser may throw away what is only on this phone. Hand it in soon, or install the app on the home screen.</p>
+      )}
+    </>
+  );
+}

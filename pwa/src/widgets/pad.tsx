@@ -1,0 +1,169 @@
+// Our own number pad: it types digits, sign, comma and point alike, thou, inch,
+// fraction and mm as people write them, and reads back large before a value is
+// kept (T61, T62).
+import { useEffect, useState } from 'preact/hooks';
+import type { SayView, Written } from '../core/types';
+import { dropDraft, loadDraft, saveDraft, view } from '../app/core';
+
+export interface PadState { t: string; to: string; u: string; is: '' | 'at least' | 'at most' | 'nil'; second: boolean }
+
+export const emptyPad = (u: string): PadState => ({ t: '', to: '', u, is: '', second: false });
+
+/** What one key does to what stands on the pad. */
+export function press(s: PadState, key: string): PadState {
+  const field = s.second ? 'to' : 't';
+  const text = s[field];
+  const put = (t: string): PadState => ({ ...s, [field]: t, is: s.is === 'nil' ? '' : s.is });
+  switch (key) {
+    case 'back':
+      return text === '' && s.second ? { ...s, second: false } : put(text.slice(0, -1));
+    case 'clear':
+      return emptyPad(s.u);
+    case 'sign':
+      return put(text.startsWith('−') ? text.slice(1) : `−${text}`);
+    case 'to':
+      return s.t === '' || s.second ? s : { ...s, second: true, is: '' };
+    case '<':
+      return { ...s, is: s.is === 'at most' ? '' : 'at most', to: '', second: false };
+    case '>':
+      return { ...s, is: s.is === 'at least' ? '' : 'at least', to: '', second: false };
+    case 'nil':
+      return { ...emptyPad(s.u), is: s.is === 'nil' ? '' : 'nil' };
+    case ',':
+    case '.':
+      return /[.,]/.test(text) ? s : put(`${text}.`);
+    case '/':
+      return text.includes('/') || text === '' ? s : put(`${text}/`);
+    case ' ':
+      return text === '' || text.includes(' ') ? s : put(`${text} `);
+    default:
+      return text.length < 14 ? put(text + key) : s;
+  }
+}
+
+export function written(s: PadState): Written {
+  if (s.is === 'nil') return { u: s.u, is: 'nil' };
+  const w: Written = { t: s.t, u: s.u };
+  if (s.second && s.to !== '') w.to = s.to;
+  if (s.is !== '') w.is = s.is;
+  return w;
+}
+
+export const units: Record<string, string[]> = {
+  mm: ['mm', 'thou', 'in'], in: ['in', 'thou', 'mm'], thou: ['thou', 'in', 'mm'], cm3: ['cm3', 'in3'], 'N.m': ['N.m', 'lbf.ft'], bar: ['bar', 'psi'],
+};
+
+const names: Record<string, string> = { cm3: 'cm³', in3: 'in³', 'N.m': 'N·m', 'lbf.ft': 'lbf·ft' };
+export const unitName = (u: string): string => names[u] ?? u;
+
+interface Props {
+  unit: string;
+  lead: string;
+  /** Names the point: what is typed is kept through a reload. */
+  draft: string;
+  context: object;
+  keepLabel: (text: string) => string;
+  onKeep: (w: Written) => Promise<void>;
+}
+
+export function Pad({ unit, lead, draft, context, keepLabel, onKeep }: Props) {
+  const [pad, setPad] = useState(emptyPad(unit));
+  const [read, setRead] = useState<SayView | undefined>();
+  const [problem, setProblem] = useState('');
+  const [asked, setAsked] = useState('');
+  const [busy, setBusy] = useState(false);
+
+  useEffect(() => {
+    setPad(emptyPad(unit));
+    setAsked('');
+    setProblem('');
+    void loadDraft<PadState>(draft).then((old) => old !== undefined && setPad(old));
+  }, [draft]);
+
+  useEffect(() => {
+    let late = false;
+    void view<SayView>('say', { ...context, ...written(pad) }).then((v) => !late && setRead(v));
+    return () => void (late = true);
+  }, [pad, draft]);
+
+  const type = (key: string) => {
+    const first = pad.t === '' && !pad.second && pad.is === '' && lead !== '' && /^\d$/.test(key);
+    const next = press(first ? { ...pad, t: lead } : pad, key);
+    setPad(next);
+    setAsked('');
+    setProblem('');
+    void saveDraft(draft, next);
+  };
+
+  const empty = pad.t === '' && pad.is !== 'nil';
+  const text = empty ? '' : (read?.text ?? pad.t);
+  const keep = async () => {
+    if (busy || empty || read === undefined) return;
+    if (!read.ok) return setProblem(read.error ?? '');
+    if (read.question !== undefined && asked !== text) return setAsked(text);
+    setBusy(true);
+    try {
+      await onKeep(written(pad));
+      await dropDraft(draft);
+      setPad(emptyPad(pad.u));
+      setAsked('');
+    } catch (e) {
+      setProblem(`Not saved: ${e instanceof Error ? e.message : String(e)} What you typed is still here.`);
+    } finally {
+      setBusy(false);
+    }
+  };
+
+  const onKey = (e: KeyboardEvent) => {
+    const map: Record<string, string> = { Backspace: 'back', '-': 'sign', Escape: 'clear' };
+    if (e.key === 'Enter') void keep();
+    else if (/^[0-9.,/ <>]$/.test(e.key) || map[e.key] !== undefined) type(map[e.key] ?? e.key);
+    else return;
+    e.preventDefault();
+  };
+  const key = (k: string, label: string, name?: string) => (
+    <button type="button" class="key" onClick={() => type(k)} aria-label={name ?? label}>
+      {label}
+    </button>
+  );
+  const cycle = () => {
+    const list = units[unit] ?? [unit];
+    const u = list[(list.indexOf(pad.u) + 1) % list.length] ?? unit;
+    setPad({ ...pad, u });
+    void saveDraft(draft, { ...pad, u });
+  };
+  return (
+    <div class="pad" onKeyDown={onKey} tabIndex={0} role="group" aria-label="Number pad">
+      <output class="readback" aria-live="polite" data-testid="readback">
+        {empty ? (
+          <span class="faint">{lead === '' ? '·' : `${lead}···`} {unitName(pad.u)}</span>
+        ) : (
+          <>
+            {text}
+            {pad.second && pad.to === '' && ' to …'}
+          </>
+        )}
+      </output>
+      {!empty && read?.ok === false && !/[./ ]$/.test(pad.t) && <p class="problem">{read.error}</p>}
+      {asked !== '' && read?.question !== undefined && (
+        <p class="question" role="alert">
+          {`${read.question[0]?.toUpperCase()}${read.question.slice(1)}.`} Keep it as it stands by pressing Keep again.
+        </p>
+      )}
+      {problem !== '' && <p class="problem" role="alert">{problem}</p>}
+      <div class="keys">
+        {key('7', '7')}{key('8', '8')}{key('9', '9')}
+        <button type="button" class="key word" onClick={cycle} aria-label={`Unit: ${unitName(pad.u)}. Change the unit`}>{unitName(pad.u)}</button>
+        {key('4', '4')}{key('5', '5')}{key('6', '6')}{key('sign', '+/−', 'Change the sign')}
+        {key('1', '1')}{key('2', '2')}{key('3', '3')}{key('back', '⌫', 'Delete the last figure')}
+        {key('.', '.', 'Decimal point')}{key('0', '0')}{key('/', '/', 'Fraction')}{key('to', 'to', 'to: between two values')}
+      </div>
+      <div class="keys small">
+        {key('<', '<', 'At most')}{key('>', '>', 'At least')}{key(' ', 'space', 'space, before a fraction')}{key('nil', 'nil', 'nil: none felt')}
+      </div>
+      <button type="button" class="keep" disabled={empty || busy} onClick={() => void keep()} data-testid="keep">
+        {empty ? 'Keep' : keepLabel(text)}
+      </button>
+    </div>
+  );
+}

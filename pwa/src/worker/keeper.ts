@@ -1,0 +1,227 @@
+// Keeper answers the page's calls: it owns store, core, log and exchange of
+// this phone.
+import { Db } from '../log/db';
+import { DeviceLog, type Draft } from '../log/log';
+import { Exchange, type Identity } from '../net/exchange';
+import { Live } from '../net/live';
+import { Away, NotOffice, Office, Refused } from '../net/office';
+import { photoBytes, sendPhotos } from '../net/photos';
+import { Retry } from '../net/retry';
+import { Core } from './bridge';
+import { noStatus, type Answer, type Calls, type News, type Status } from './protocol';
+
+interface Device extends Identity { role: Status['role']; name: string; workshop: boolean }
+
+const differsWords = 'This phone and the office worked out different results from the same entries. Tell the lead: this is a fault of the tool.';
+
+export class Keeper implements Record<keyof Calls, unknown> {
+  private readonly db = new Db();
+  private readonly net = new Office((path, init) => fetch(path, init));
+  private readonly ready: Promise<void>;
+  private core!: Core;
+  private begin!: () => void;
+  private status: Status = noStatus;
+  private busy: Promise<void> | undefined;
+  private again = false;
+  private writing: Promise<unknown> = Promise.resolve();
+  private readonly retry = new Retry({ after: (ms, run) => { const t = setTimeout(run, ms); return () => clearTimeout(t); }, random: Math.random }, () => void this.exchange());
+  private readonly live = new Live(this.net, () => void this.exchange(), () => this.retry.failed());
+
+  constructor(private readonly post: (m: Answer | News) => void) {
+    this.ready = new Promise((resolve) => (this.begin = resolve));
+  }
+
+  /** Reads the phone's copy into the core; from here every screen can be drawn. */
+  async start(): Promise<void> {
+    this.core = await Core.load();
+    const [device, job, jobs, person, last] = await Promise.all([
+      this.db.meta<Device>('device'), this.db.meta<string>('job'), this.db.meta<Status['jobs']>('jobs'), this.db.meta<string>('person'), this.db.meta<string>('last'),
+    ]);
+    if (job !== undefined && job !== '') await this.read(job);
+    this.say({
+      ready: true, paired: device !== undefined, role: device?.role ?? '', device: device?.name ?? '', workshop: device?.workshop ?? false,
+      job: job ?? '', jobs: jobs ?? [], person: person ?? '', last: last ?? '',
+    });
+    this.begin();
+    await this.counts();
+    void this.exchange();
+  }
+
+  private async read(job: string): Promise<void> {
+    this.core.forget(job);
+    await this.db.eachEntry(job, (rows) => this.core.add(job, rows.map((e) => e.raw)));
+  }
+
+  private say(change: Partial<Status>): void {
+    this.status = { ...this.status, ...change };
+    this.post({ status: this.status });
+  }
+
+  private async counts(): Promise<void> {
+    const { job } = this.status;
+    if (job === '') return;
+    const [unsent, photos] = await Promise.all([this.db.countWaiting(job), this.db.waitingPhotos()]);
+    this.say({ unsent, unsentPhotos: photos.length, entries: this.core.digest(job).count });
+  }
+
+  private log(): DeviceLog {
+    return new DeviceLog(this.db, this.status.job, { compose: (job, d) => this.core.compose(job, d), now: () => new Date(), random });
+  }
+
+  async view(name: string, args: unknown): Promise<unknown> {
+    await this.ready;
+    return this.core.view(this.status.job, name, args);
+  }
+
+  /** Keeps an entry; one after the other, so that none takes another's number. */
+  async keep(draft: Draft): Promise<{ id: string }> {
+    return this.append(draft, undefined);
+  }
+
+  async keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string): Promise<{ id: string }> {
+    const sha = hex(await crypto.subtle.digest('SHA-256', bytes));
+    const body = { ...(draft.body as Record<string, unknown>), sha, size: bytes.byteLength, type };
+    return this.append({ ...draft, body }, { sha, type, bytes });
+  }
+
+  private async append(draft: Draft, photo: { sha: string; type: string; bytes: ArrayBuffer } | undefined): Promise<{ id: string }> {
+    await this.ready;
+    const { status } = this;
+    const turn = this.writing.then(async () => {
+      const made = await this.log().keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo);
+      this.core.add(status.job, made.map((e) => e.raw));
+      return { id: made[made.length - 1]?.id ?? '' };
+    });
+    this.writing = turn.catch(() => undefined);
+    const kept = await turn;
+    await this.counts();
+    this.post({ changed: true });
+    void this.exchange();
+    return kept;
+  }
+
+  photo(sha: string): Promise<{ bytes: ArrayBuffer; type: string } | undefined> {
+    return photoBytes(this.db, this.net, sha);
+  }
+
+  async pair(code: string, name: string, workshop: boolean): Promise<void> {
+    await this.ready;
+    const got = await this.net.json<Identity & { role: Status['role']; jobs: Status['jobs'] }>('/api/v1/pair', { code, name }, 'plain');
+    if (typeof got.server !== 'string' || typeof got.workspace !== 'string') throw new NotOffice();
+    const device: Device = { device: got.device, workspace: got.workspace, server: got.server, role: got.role, name, workshop };
+    await this.db.setMeta('device', device);
+    await this.db.setMeta('jobs', got.jobs);
+    this.net.forgetToken();
+    this.say({ paired: true, role: got.role, device: name, workshop, jobs: got.jobs });
+    const first = got.jobs[0];
+    if (first !== undefined) await this.chooseJob(first.job);
+    await this.exchange(); // the first fetch brings the people to choose from
+  }
+
+  async chooseJob(job: string): Promise<void> {
+    await this.ready;
+    await this.db.setMeta('job', job);
+    this.say({ job });
+    await this.read(job);
+    await this.counts();
+    this.post({ changed: true });
+    void this.exchange();
+  }
+
+  /** Begins a job on an office that has none: its name is drawn here. */
+  async startJob(title: string, vehicle: string): Promise<void> {
+    const job = random();
+    const jobs = [...this.status.jobs, { job, title }];
+    await this.db.setMeta('jobs', jobs);
+    this.say({ jobs });
+    await this.chooseJob(job);
+    await this.keep({ kind: 'job', body: vehicle === '' ? { title } : { title, vehicle }, by: this.status.person || 'lead' });
+  }
+
+  async setPerson(key: string): Promise<void> {
+    await this.db.setMeta('person', key);
+    this.say({ person: key });
+  }
+
+  /** Hands in and fetches. A call while one is under way makes it look once more. */
+  async exchange(): Promise<void> {
+    await this.ready;
+    if (!this.status.paired || this.status.job === '') return;
+    if (this.busy !== undefined) {
+      this.again = true;
+      return this.busy;
+    }
+    this.busy = this.exchanges().finally(() => (this.busy = undefined));
+    return this.busy;
+  }
+
+  private async exchanges(): Promise<void> {
+    do {
+      this.again = false;
+      await this.oneExchange();
+    } while (this.again && this.status.exchange === 'idle');
+  }
+
+  private async oneExchange(): Promise<void> {
+    const { job } = this.status;
+    const who = await this.db.meta<Device>('device');
+    if (who === undefined) return;
+    this.say({ exchange: 'busy', says: 'Handing in and fetching.' });
+    try {
+      const ex = new Exchange(this.db, job, this.log(), this.core, this.net, who, { random, now: () => new Date() });
+      const head = await ex.run((o) => {
+        if (o.fetched > 0) this.post({ changed: true });
+      });
+      const last = new Date().toISOString();
+      await this.db.setMeta('last', last);
+      const mine = this.core.digest(job);
+      const differs = mine.digest !== head.digest ? 'This phone and the office hold different entries; it is tried again by itself.'
+        : head.results !== undefined && head.results.pos === head.count && head.results.core === mine.core && head.results.digest !== mine.results ? differsWords : '';
+      this.say({ exchange: 'idle', says: 'The office has everything from this phone.', last, differs });
+      this.retry.reset();
+      await sendPhotos(this.db, this.net);
+      await this.live.open(job).catch(() => this.retry.failed());
+    } catch (e) {
+      this.failed(e);
+    }
+    await this.counts();
+  }
+
+  private failed(e: unknown): void {
+    const exchange = e instanceof NotOffice ? 'other network' : e instanceof Refused ? 'refused' : 'away';
+    const says = e instanceof NotOffice || e instanceof Away ? e.message : e instanceof Refused ? `The office says: ${e.message}` : 'Something went wrong while handing in; all is still on this phone.';
+    this.say({ exchange, says });
+    this.retry.failed();
+  }
+
+  async office(path: string, body: unknown, method?: string): Promise<unknown> {
+    return this.net.json(path.replace('{job}', this.status.job), body === null ? undefined : body, 'send', method);
+  }
+
+  async saveDraft(key: string, value: unknown): Promise<void> {
+    await this.db.write(['drafts'], async (tx) => void (await tx.objectStore('drafts').put(value, key)));
+  }
+
+  async loadDraft(key: string): Promise<unknown> {
+    return (await this.db.open()).get('drafts', key);
+  }
+
+  async dropDraft(key: string): Promise<void> {
+    await this.db.write(['drafts'], async (tx) => tx.objectStore('drafts').delete(key));
+  }
+
+  /** The page is seen again, or there is a network: look at once. */
+  wake(): void {
+    this.retry.reset();
+    void this.exchange();
+  }
+}
+
+function random(): string {
+  return hex(crypto.getRandomValues(new Uint8Array(16)).buffer as ArrayBuffer);
+}
+
+function hex(b: ArrayBuffer): string {
+  return [...new Uint8Array(b)].map((x) => x.toString(16).padStart(2, '0')).join('');
+}
+

@@ -1,0 +1,47 @@
+import { createHash } from 'node:crypto';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { defineConfig, type Plugin } from 'vite';
+
+/** Files that the service worker keeps: all but itself. */
+function listed(folder: string, under = ''): string[] {
+  return readdirSync(join(folder, under), { withFileTypes: true }).flatMap((f) => {
+    const path = under === '' ? f.name : `${under}/${f.name}`;
+    return f.isDirectory() ? listed(folder, path) : [path];
+  });
+}
+
+/** Writes the list of files with their hashes into sw.js: installing is all or nothing (T39). */
+function precache(): Plugin {
+  return {
+    name: 'precache',
+    apply: 'build',
+    closeBundle() {
+      const folder = join(import.meta.dirname, 'dist');
+      const files = listed(folder).filter((f) => f !== 'sw.js').sort();
+      const list = files.map((f) => [f === 'index.html' ? '/' : `/${f}`, createHash('sha256').update(readFileSync(join(folder, f))).digest('base64')]);
+      const version = createHash('sha256').update(JSON.stringify(list)).digest('hex').slice(0, 16);
+      const sw = join(folder, 'sw.js');
+      const text = readFileSync(sw, 'utf8').replace(/(['"`])__FILES__\1/, JSON.stringify(JSON.stringify(list))).replace('__VERSION__', version);
+      if (text.includes('__FILES__') || !text.includes(version)) throw new Error('the list of files did not get into sw.js');
+      writeFileSync(sw, text);
+    },
+  };
+}
+
+export default defineConfig({
+  base: '/',
+  oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
+  plugins: [precache()],
+  worker: { format: 'es' },
+  build: {
+    target: 'es2022',
+    modulePreload: false,
+    assetsInlineLimit: 0,
+    rollupOptions: {
+      input: { main: 'index.html', sw: 'src/sw/sw.ts' },
+      output: { entryFileNames: (chunk) => (chunk.name === 'sw' ? 'sw.js' : 'assets/[name]-[hash].js') },
+    },
+  },
+  test: { include: ['src/**/*.test.ts'] },
+} as Parameters<typeof defineConfig>[0]);
