@@ -29,9 +29,9 @@ type Map struct {
 
 const (
 	width  = 390.0
-	row    = 56.0 // a target's height
+	row    = 62.0 // a position along the engine
 	top    = 96.0
-	target = 48.0
+	target = 54.0 // at the 350 pixels that a phone's screen leaves for the drawing, 48 remain
 )
 
 // column is a place across the drawing: x is its left edge seen from above.
@@ -215,7 +215,7 @@ func (s *sheet) tags(height float64) {
 	}
 }
 
-// target draws a place of at least 48 by 48 around (x, y): x its left edge, y
+// target draws a place of at least 48 by 48 pixels around (x, y): x its left edge, y
 // its middle.
 func (s *sheet) target(at, word, under string, x, y, w float64, shape string, st State) {
 	if s.m.Live {
@@ -224,7 +224,7 @@ func (s *sheet) target(at, word, under string, x, y, w float64, shape string, st
 	} else {
 		s.raw(`<g class="pl ` + shape + ` ` + st.Class + `"><title>` + esc(st.Words+": "+st.Word) + `</title>`)
 	}
-	h := target + 2
+	h := target
 	s.rect("hit", x, y-h/2, w, h)
 	if shape == "cylinder" {
 		s.circle("bore-line", x+w/2, y, h/2-1)

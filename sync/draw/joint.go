@@ -23,7 +23,7 @@ func Joint(j *pattern.Joint, serial string, done map[string][]int, next string) 
 			state, word = "next", "next"
 		}
 		c.raw(`<g class="fastener ` + state + `" data-fastener="` + esc(f.Name) + `" role="button" tabindex="0" aria-label="` + esc(serial+", "+j.Words+", stud "+f.Name+": "+word) + `">`)
-		c.rect("hit", x-25, y-25, 50, 50)
+		c.rect("hit", x-target/2, y-target/2, target, target)
 		c.circle("nut", x, y, 20)
 		c.text("nut-name", x, y+5, "middle", f.Name)
 		c.strokes(done[f.Name], x, y)

@@ -2,6 +2,7 @@ package view
 
 import (
 	"slices"
+	"strings"
 
 	"witnessmark/sync/calc"
 	"witnessmark/sync/jcs"
@@ -90,7 +91,7 @@ func (v *viewer) reading(r record.Reading) jcs.Value {
 	case r.Contest != "":
 		state = "contested"
 	}
-	return jcs.Obj(str("id", string(r.ID)), str("text", r.Value.String()), jcs.M("value", calc.WrittenJSON(r.Value)), text("by", v.person(r.ReadBy)),
+	return jcs.Obj(str("id", string(r.ID)), str("text", r.Value.String()), jcs.M("value", calc.WrittenJSON(r.Value)), text("by", v.person(r.ReadBy)), str("taker", r.ReadBy),
 		text("at", r.At), str("tool", r.Instrument), str("zero", zeroWords(r)), str("note", r.Note), str("state", state), str("why", why(r)),
 		flag("blind", r.Blind), str("contest", r.Contest), jcs.M("actions", jcs.Strs(actions)))
 }
@@ -167,7 +168,7 @@ func (v *viewer) leadDigits(e *record.Engine, at, point, cond string, blind bool
 		return ""
 	}
 	t := rs[len(rs)-1].Value.Text
-	if len(t) <= 3 {
+	if len(t) <= 3 || !strings.Contains(t[:len(t)-3], ".") {
 		return ""
 	}
 	return t[:len(t)-3]

@@ -29,6 +29,7 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
     <div class="point">
       <Head v={v} asm={asm} at={at} point={point ?? ''} />
       {v.blind && <p class="notice warn">A check reading was asked for. Measure as if nobody had; what others read stays hidden until yours is kept.</p>}
+      <SittingLine v={v} job={job} />
       <Readings v={v} />
       <Taking v={v} asm={asm} at={at} point={point ?? ''} job={job} />
       <Twin v={v} shown={() => setShown(true)} />
@@ -90,7 +91,9 @@ function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: str
   const over = route.value['over'];
   const tool = job.instruments.find((i) => i.key === s.instrument);
   const onKeep = async (value: Written) => {
-    const body: Record<string, unknown> = { of: v.of, cond: v.cond, value, read_by: status.value.person };
+    // A slip of the pen is put right by anybody; who took the reading stays.
+    const taker = v.own.find((x) => x.id === over)?.taker ?? status.value.person;
+    const body: Record<string, unknown> = { of: v.of, cond: v.cond, value, read_by: taker };
     if (tool !== undefined) {
       body['instrument'] = tool.key;
       body['zero'] = tool.zero?.id ?? 'none';
@@ -116,7 +119,6 @@ function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: str
   const where = [v.engine.name, `(${asm}${v.engine.side === undefined ? '' : `, ${v.engine.side}`})`, v.words, v.point_words].filter((t) => t !== '').join(' · ');
   return (
     <>
-      <SittingLine v={v} job={job} />
       {over !== undefined && <p class="notice">This takes the place of the reading that you chose. Both stay in the record.</p>}
       <Pad unit={v.unit} lead={v.lead ?? ''} draft={`pad:${asm}/${at}/${point}/${v.cond}`} context={{ asm, at, point, cond: v.cond }}
         keepLabel={(text) => `Keep ${text}, ${where}`} onKeep={onKeep} />

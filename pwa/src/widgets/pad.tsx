@@ -49,6 +49,12 @@ export function written(s: PadState): Written {
   return w;
 }
 
+/** Three digits alone finish the faint leading figures of the last reading. */
+export function finished(s: PadState, lead: string, unit: string): PadState {
+  const only = lead.includes('.') && s.u === unit && !s.second && s.is === '' && /^\d{3}$/.test(s.t);
+  return only ? { ...s, t: lead + s.t } : s;
+}
+
 export const units: Record<string, string[]> = {
   mm: ['mm', 'thou', 'in'], in: ['in', 'thou', 'mm'], thou: ['thou', 'in', 'mm'], cm3: ['cm3', 'in3'], 'N.m': ['N.m', 'lbf.ft'], bar: ['bar', 'psi'],
 };
@@ -82,13 +88,12 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep }: Props) {
 
   useEffect(() => {
     let late = false;
-    void view<SayView>('say', { ...context, ...written(pad) }).then((v) => !late && setRead(v));
+    void view<SayView>('say', { ...context, ...written(finished(pad, lead, unit)) }).then((v) => !late && setRead(v));
     return () => void (late = true);
   }, [pad, draft]);
 
   const type = (key: string) => {
-    const first = pad.t === '' && !pad.second && pad.is === '' && lead !== '' && /^\d$/.test(key);
-    const next = press(first ? { ...pad, t: lead } : pad, key);
+    const next = press(pad, key);
     setPad(next);
     setAsked('');
     setProblem('');
@@ -96,14 +101,15 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep }: Props) {
   };
 
   const empty = pad.t === '' && pad.is !== 'nil';
-  const text = empty ? '' : (read?.text ?? pad.t);
+  const whole = finished(pad, lead, unit);
+  const text = empty ? '' : (read?.text ?? whole.t);
   const keep = async () => {
     if (busy || empty || read === undefined) return;
     if (!read.ok) return setProblem(read.error ?? '');
     if (read.question !== undefined && asked !== text) return setAsked(text);
     setBusy(true);
     try {
-      await onKeep(written(pad));
+      await onKeep(written(whole));
       await dropDraft(draft);
       setPad(emptyPad(pad.u));
       setAsked('');

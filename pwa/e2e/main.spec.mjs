@@ -1,0 +1,192 @@
+// The main job in a real browser against the real server: two phones without
+// signal, one journal, one correction each, and the ruling that ends it.
+import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from './lib.mjs';
+
+const ready = (p) => p.page.getByText('all handed in').waitFor();
+
+/** Opens a phone, pairs it and says in whose hands it is. */
+async function paired(server, role, name, person, options = {}) {
+  const phone = await openPhone(server.origin, options);
+  await phone.page.goto(`${server.origin}/`);
+  await phone.page.getByLabel('Code').fill(server.pair(role).code);
+  await phone.page.getByLabel('What this phone is called').fill(name);
+  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
+  await phone.page.getByRole('button', { name: person }).click();
+  await ready(phone);
+  return phone;
+}
+
+/** Waits until the service worker has the whole app, so that it starts with nobody answering. */
+const installed = (phone) => phone.page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state);
+
+async function open(phone, hash) {
+  await phone.page.evaluate((h) => (location.hash = h), hash);
+}
+
+async function openPoint(phone, asm, at, point, more = '') {
+  await open(phone, `#/point?asm=${asm}&at=${at}&point=${point}&cond=found${more}`);
+}
+
+/** Types on the pad and keeps; resolves when the phone says that it is saved. */
+async function keep(phone, text) {
+  const before = await waiting(phone);
+  const pad = phone.page.getByRole('group', { name: 'Number pad' });
+  await pad.focus();
+  await phone.page.keyboard.press('Escape');
+  await phone.page.keyboard.type(text);
+  const shown = phone.page.getByTestId('readback').filter({ hasText: text.slice(-3) });
+  await shown.waitFor();
+  const button = phone.page.getByTestId('keep');
+  await phone.page.waitForFunction((t) => document.querySelector('[data-testid=keep]')?.textContent?.includes(t), text);
+  truthy(/seventeen|twenty-three/.test(await button.innerText()), 'Keep says whose value it keeps');
+  await button.click();
+  if (await phone.page.getByText('Keep it as it stands').isVisible()) await button.click();
+  await phone.page.waitForFunction((n) => Number.parseInt(document.querySelector('[data-testid=phone-state]')?.textContent ?? '0', 10) > n, before);
+}
+
+const waiting = async (phone) => Number.parseInt(await phone.page.getByTestId('phone-state').innerText(), 10) || 0;
+
+async function resultsText(phone) {
+  await open(phone, '#/results');
+  await phone.page.getByRole('heading', { name: 'Results', exact: true }).waitFor();
+  await phone.page.locator('.lines .line').first().waitFor();
+  return (await phone.page.locator('main').innerText()).replace(/\s+/g, ' ');
+}
+
+async function twoPhonesOneJournal() {
+  const server = await startServer({ demo: true });
+  const a = await paired(server, 'fitter', 'P2', 'Idris Cole');
+  const b = await paired(server, 'fitter', 'P4', 'Pell Oakes');
+  const lead = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
+  try {
+    for (const p of [a, b]) {
+      equal(await installed(p), 'activated', 'the app is kept on the phone');
+      await p.offline(true);
+      await p.page.reload(); // a cold start with nobody answering
+      await p.page.locator('.drawing svg').filter({ visible: true }).first().waitFor();
+    }
+    await openPoint(a, '2117', 'main.3.journal', 'b.V');
+    await a.page.locator('.pad').waitFor();
+    truthy((await a.page.locator('main').innerText()).includes('hidden: show'), "the twin's value is hidden until one's own is kept");
+    await keep(a, '74.980');
+    await openPoint(b, '2117', 'main.3.journal', 'b.V');
+    await keep(b, '74.960');
+    for (const [p, text] of [[a, '74.986'], [b, '74.985']]) {
+      await openPoint(p, '2123', 'main.1.journal', 'b.H');
+      await p.page.locator('.reading', { hasText: '74.989' }).first().press('Enter');
+      await p.page.getByRole('link', { name: 'Correct it' }).click();
+      await keep(p, text);
+    }
+    truthy((await waiting(a)) >= 2 && (await waiting(b)) >= 2, 'what is only on this phone is said');
+    await picture(a.page, 'phone-offline');
+    for (const p of [a, b]) {
+      await p.offline(false);
+      await ready(p);
+    }
+    // Each must also have what the other handed in.
+    const settled = (p) => p.page.waitForFunction(() => /main bearing 1 · journal/.test(document.querySelector('main')?.textContent ?? '') && /main 3 journal/.test(document.querySelector('main')?.textContent ?? ''));
+    for (const p of [a, b]) {
+      await open(p, '#/today');
+      await settled(p);
+    }
+    equal(await resultsText(a), await resultsText(b), 'both phones show the same results');
+    equal(await resultsText(a), await resultsText(lead), 'and so does the desk');
+    truthy((await resultsText(a)).includes('Readings differ at main 3 journal'), 'two readings that differ are shown with both names');
+    await ruling(lead, a);
+    for (const p of [a, b, lead]) equal(p.complaints, [], 'the page kept to its policy');
+  } finally {
+    await Promise.all([a.forget(), b.forget(), lead.forget()]);
+    await server.stop();
+  }
+}
+
+/** The lead settles the contested correction; the phones see it end. */
+async function ruling(lead, phone) {
+  await open(lead, '#/today');
+  await lead.page.getByRole('link', { name: /main bearing 1 · journal, plane b, square to it/ }).click();
+  await lead.page.getByRole('button', { name: /74\.986/ }).click();
+  await lead.page.getByText('Say why').waitFor(); // nothing is settled without a reason
+  await accessible(lead.page, 'contest');
+  await picture(lead.page, 'desk-contest');
+  await lead.page.getByLabel('Why it is so').fill('measured again together: 74.986');
+  await lead.page.getByRole('button', { name: /74\.986/ }).click();
+  await lead.page.getByRole('heading', { name: 'Today' }).waitFor();
+  await open(phone, '#/today');
+  await phone.page.waitForFunction(() => document.querySelector('h1')?.textContent === 'Today' && !document.querySelector('main')?.textContent?.includes('main bearing 1 · journal'));
+}
+
+const screens = [
+  ['engine', '#/engine?asm=2123', '.drawing svg'], ['point', '#/point?asm=2123&at=pin.4.journal&point=b.V&cond=found', '.pad'],
+  ['sheet', '#/sheet?asm=2117', 'table.sheet, summary'], ['today', '#/today', '.line'], ['results', '#/results', '.line'],
+  ['result', '#/result?id=clearance%2F2117%2Fmain.7%2Ffound', '.vals'], ['gasket', '#/gasket', '.drawing svg'],
+  ['tighten', '#/tighten?asm=2123&joint=head&cond=trial%3AGK-7', '.drawing svg'], ['job', '#/job', '.part'],
+];
+
+/** Every screen in both sizes and both lights: nothing for axe to find, and a picture of each. */
+async function everyScreen() {
+  const server = await startServer({ demo: true });
+  try {
+    for (const [size, light, dark] of [[phoneSize, 'day', false], [phoneSize, 'pit', true], [deskSize, 'day', false]]) {
+      const phone = await paired(server, 'lead', 'P1', 'Maud Ferris', { size, dark });
+      for (const [name, hash, there] of screens) {
+        await open(phone, hash);
+        await phone.page.locator(there).filter({ visible: true }).first().waitFor();
+        await accessible(phone.page, `${name} (${size.width}, ${light})`);
+        await picture(phone.page, `${name}-${size.width}-${light}`);
+      }
+      await targets(phone);
+      await phone.forget();
+    }
+  } finally {
+    await server.stop();
+  }
+}
+
+/** Whatever can be touched is at least 48 by 48 (T61). */
+async function targets(phone) {
+  for (const [name, hash, there] of screens) {
+    await open(phone, hash);
+    await phone.page.locator(there).filter({ visible: true }).first().waitFor();
+    const small = await phone.page.evaluate(() =>
+      [...document.querySelectorAll('button, select, input:not([type=radio]):not([type=checkbox]):not([type=file]), textarea, .button, .line, nav a, [data-place] .hit, [data-fastener] .hit')]
+        .filter((e) => e.checkVisibility())
+        .map((e) => [e.getBoundingClientRect(), e.outerHTML.slice(0, 90)])
+        .filter(([r]) => r.width > 0 && (r.height < 47.5 || r.width < 43.5))
+        .map(([r, html]) => `${Math.round(r.width)}×${Math.round(r.height)} ${html}`),
+    );
+    equal(small, [], `targets on ${name}`);
+  }
+}
+
+/** A volunteer opens a link with no pairing, sees the job live, and is out at once when it ends. */
+async function viewLink() {
+  const server = await startServer({ demo: true });
+  const lead = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
+  const visitor = await openPhone(server.origin);
+  try {
+    await open(lead, '#/job');
+    await lead.page.getByLabel('A link for volunteers, called').fill('open day');
+    await lead.page.getByRole('button', { name: 'Make a link' }).click();
+    await visitor.page.goto(await lead.page.getByTestId('link').innerText());
+    await visitor.page.getByText('Railcar No. 4, the Heron').first().waitFor();
+    await visitor.page.locator('svg').first().waitFor();
+    await accessible(visitor.page, 'the volunteers\' page');
+    await picture(visitor.page, 'view-link-390');
+    truthy(!(await visitor.page.locator('body').innerText()).includes('Maud'), 'nobody is named');
+    await openPoint(lead, '2117', 'main.2.journal', 'b.V');
+    await keep(lead, '74.871');
+    await visitor.page.getByText(/74\.871/).first().waitFor({ state: 'attached' }); // it came by itself
+    await open(lead, '#/job');
+    await lead.page.getByRole('button', { name: 'End it' }).first().click();
+    await visitor.page.getByText('no longer works').waitFor();
+  } finally {
+    await Promise.all([lead.forget(), visitor.forget()]);
+    await server.stop();
+  }
+}
+
+export const cases = [
+  ['two phones, one journal, no signal', twoPhonesOneJournal],
+  ['every screen, both sizes, both lights', everyScreen],
+  ['a link for volunteers', viewLink],
+];
