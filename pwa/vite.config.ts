@@ -43,5 +43,5 @@ export default defineConfig({
       output: { entryFileNames: (chunk) => (chunk.name === 'sw' ? 'sw.js' : 'assets/[name]-[hash].js') },
     },
   },
-  test: { include: ['src/**/*.test.ts'] },
+  test: { include: ['src/**/*.test.ts'], testTimeout: 60_000 },
 } as Parameters<typeof defineConfig>[0]);

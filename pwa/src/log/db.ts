@@ -69,33 +69,24 @@ export class Db {
     this.db = undefined;
   }
 
-  /** Runs one strict transaction; resolves only when it has completed. A lost connection is opened again, once. */
-  async write<T>(stores: Names[], work: (tx: Tx) => Promise<T>): Promise<T> {
+  /** Does something with the store; a lost connection is opened again, once. */
+  async read<T>(work: (db: Store) => Promise<T>): Promise<T> {
     try {
-      return await this.attempt(stores, work);
+      return await work(await this.open());
     } catch (e) {
       if (!lostConnection(e)) throw e;
       this.drop();
-      return this.attempt(stores, work);
+      return work(await this.open());
     }
   }
 
-  private async attempt<T>(stores: Names[], work: (tx: Tx) => Promise<T>): Promise<T> {
-    const tx = (await this.open()).transaction(stores, 'readwrite', { durability: 'strict' }) as Tx;
-    try {
-      const out = await work(tx);
-      await tx.done;
-      return out;
-    } catch (e) {
-      // A failed step must take the whole transaction with it.
-      abort(tx);
-      await tx.done.catch(() => undefined);
-      throw e;
-    }
+  /** Runs one strict transaction; resolves only when it has completed. */
+  write<T>(stores: Names[], work: (tx: Tx) => Promise<T>): Promise<T> {
+    return this.read((db) => attempt(db, stores, work));
   }
 
   async meta<T>(key: string): Promise<T | undefined> {
-    return (await (await this.open()).get('meta', key)) as T | undefined;
+    return (await this.read((db) => db.get('meta', key))) as T | undefined;
   }
 
   async setMeta(key: string, value: unknown): Promise<void> {
@@ -104,26 +95,40 @@ export class Db {
 
   /** Hands every entry of a job to the visitor, in pages. */
   async eachEntry(job: string, visit: (rows: StoredEntry[]) => void): Promise<void> {
-    const db = await this.open();
-    const ids = await db.getAllKeysFromIndex('entries', 'job', job);
+    const ids = await this.read((db) => db.getAllKeysFromIndex('entries', 'job', job));
     for (let at = 0; at < ids.length; at += pageRows) {
       const part = ids.slice(at, at + pageRows);
       const range = IDBKeyRange.bound(part[0], part[part.length - 1]);
-      visit((await db.getAll('entries', range)).filter((e) => e.job === job));
+      const rows = await this.read((db) => db.getAll('entries', range));
+      visit(rows.filter((e) => e.job === job));
     }
   }
 
   async waiting(job: string, most: number): Promise<StoredEntry[]> {
-    const rows = await (await this.open()).getAllFromIndex('entries', 'waiting', IDBKeyRange.only([job, 1]), undefined);
+    const rows = await this.read((db) => db.getAllFromIndex('entries', 'waiting', IDBKeyRange.only([job, 1])));
     return rows.sort((a, b) => (a.log === b.log ? a.seq - b.seq : a.log < b.log ? -1 : 1)).slice(0, most);
   }
 
   async countWaiting(job: string): Promise<number> {
-    return (await this.open()).countFromIndex('entries', 'waiting', IDBKeyRange.only([job, 1]));
+    return this.read((db) => db.countFromIndex('entries', 'waiting', IDBKeyRange.only([job, 1])));
   }
 
   async waitingPhotos(): Promise<string[]> {
-    return (await this.open()).getAllKeysFromIndex('photos', 'waiting', 1);
+    return this.read((db) => db.getAllKeysFromIndex('photos', 'waiting', 1));
+  }
+}
+
+async function attempt<T>(db: Store, stores: Names[], work: (tx: Tx) => Promise<T>): Promise<T> {
+  const tx = db.transaction(stores, 'readwrite', { durability: 'strict' }) as Tx;
+  try {
+    const out = await work(tx);
+    await tx.done;
+    return out;
+  } catch (e) {
+    // A failed step must take the whole transaction with it.
+    abort(tx);
+    await tx.done.catch(() => undefined);
+    throw e;
   }
 }
 

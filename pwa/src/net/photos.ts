@@ -8,7 +8,7 @@ const chunk = 1 << 20;
 
 export async function sendPhotos(db: Db, office: Office): Promise<void> {
   for (const sha of await db.waitingPhotos()) {
-    const photo = await (await db.open()).get('photos', sha);
+    const photo = await db.read((d) => d.get('photos', sha));
     if (photo === undefined) continue;
     await sendOne(office, sha, photo.bytes);
     await db.write(['photos'], async (tx) => {
@@ -36,7 +36,7 @@ async function sendOne(office: Office, sha: string, bytes: ArrayBuffer): Promise
 
 /** A photo's bytes: the own original, or the office's derivative. Undefined when neither can be had now. */
 export async function photoBytes(db: Db, office: Office, sha: string): Promise<{ bytes: ArrayBuffer; type: string } | undefined> {
-  const own = await (await db.open()).get('photos', sha);
+  const own = await db.read((d) => d.get('photos', sha));
   if (own !== undefined) return { bytes: own.bytes, type: own.type };
   try {
     const reply = await office.send(`/api/v1/blobs/${sha}?as=view`, { method: 'GET' });

@@ -203,7 +203,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   }
 
   async loadDraft(key: string): Promise<unknown> {
-    return (await this.db.open()).get('drafts', key);
+    return this.db.read((db) => db.get('drafts', key));
   }
 
   async dropDraft(key: string): Promise<void> {

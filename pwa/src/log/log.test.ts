@@ -1,0 +1,81 @@
+import 'fake-indexeddb/auto';
+import { IDBFactory } from 'fake-indexeddb';
+import { beforeEach, describe, expect, it } from 'vitest';
+import { Db } from './db';
+import { DeviceLog, type Draft } from './log';
+
+const job = 'a'.repeat(32);
+let made = 0;
+let fail = false;
+
+const means = {
+  compose(j: string, d: Record<string, unknown>) {
+    if (fail) throw new Error('a reading needs the place where it was taken');
+    const raw = JSON.stringify({ job: j, ...d });
+    return { id: `id-${d['log']}-${d['seq']}`, raw };
+  },
+  now: () => new Date('2031-04-12T10:00:00Z'),
+  random: () => String(++made).padStart(32, '0'),
+};
+const writer = { person: 'idris', name: 'P2', workshop: false };
+const note = (text: string): Draft => ({ kind: 'note', body: { text } });
+
+let db: Db;
+
+beforeEach(() => {
+  fail = false;
+  db?.drop();
+  globalThis.indexedDB = new IDBFactory();
+  db = new Db();
+});
+
+const rows = async () => (await (await db.open()).getAll('entries')).map((e) => JSON.parse(e.raw) as { seq: number; prev: string; kind: string; by: string; body: Record<string, string> }).sort((a, b) => a.seq - b.seq);
+
+describe('the device log', () => {
+  it('opens itself with the first entry and chains what follows', async () => {
+    const log = new DeviceLog(db, job, means);
+    await log.keep(note('one'), writer);
+    await log.keep(note('two'), writer);
+    const got = await rows();
+    expect(got.map((e) => [e.seq, e.kind])).toEqual([[1, 'log'], [2, 'note'], [3, 'note']]);
+    expect(got[0]?.body).toEqual({ device: 'own', name: 'P2', of: 'idris' });
+    expect(got[1]?.prev).toMatch(/-1$/);
+    expect(got[2]?.prev).toMatch(/-2$/);
+    expect(await db.countWaiting(job)).toBe(3);
+  });
+  it('keeps nothing that the core refuses', async () => {
+    const log = new DeviceLog(db, job, means);
+    fail = true;
+    await expect(log.keep(note('x'), writer)).rejects.toThrow('needs the place');
+    expect(await rows()).toEqual([]);
+    expect(await log.head()).toBeUndefined();
+  });
+  it('a transaction that aborts saves neither entry nor head (T1)', async () => {
+    const log = new DeviceLog(db, job, means);
+    await log.keep(note('one'), writer);
+    const before = await log.head();
+    const broken = new DeviceLog(db, job, { ...means, compose: () => ({ id: `id-${before?.log}-2`, raw: '{}' }) });
+    await expect(broken.keep(note('two'), writer)).rejects.toThrow();
+    expect(await log.head()).toEqual(before);
+    expect((await rows()).length).toBe(2);
+  });
+  it('two writers at once never give one number twice', async () => {
+    const log = new DeviceLog(db, job, means);
+    await log.keep(note('one'), writer);
+    const both = await Promise.allSettled([log.keep(note('a'), writer), log.keep(note('b'), writer)]);
+    expect(both.filter((r) => r.status === 'fulfilled').length).toBe(1);
+    expect((await rows()).map((e) => e.seq)).toEqual([1, 2, 3]);
+  });
+  it('the photo is in the entry\'s own transaction (T33)', async () => {
+    const log = new DeviceLog(db, job, means);
+    await log.keep({ kind: 'photo', body: {} }, writer, { sha: 'ab', type: 'image/jpeg', bytes: new ArrayBuffer(4) });
+    expect(await db.waitingPhotos()).toEqual(['ab']);
+  });
+  it('a lost connection is opened again and the write goes on (T7)', async () => {
+    const log = new DeviceLog(db, job, means);
+    await log.keep(note('one'), writer);
+    (await db.open()).close();
+    await log.keep(note('two'), writer);
+    expect((await rows()).length).toBe(3);
+  });
+});

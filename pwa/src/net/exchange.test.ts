@@ -1,0 +1,151 @@
+import 'fake-indexeddb/auto';
+import { IDBFactory } from 'fake-indexeddb';
+import { beforeEach, describe, expect, it } from 'vitest';
+import { Db } from '../log/db';
+import { DeviceLog } from '../log/log';
+import { Exchange, type Copy } from './exchange';
+import { Office } from './office';
+import { Away, mediaType, type RequestHead } from './wire';
+
+const job = 'a'.repeat(32);
+const who = { device: 'd', workspace: 'w', server: 's' };
+let drawn = 0;
+const random = () => String(++drawn).padStart(32, '0');
+const now = () => new Date('2031-04-12T10:00:00Z');
+
+/** An entry's name: its place in its log, for want of a hash. */
+function nameOf(line: string): string {
+  const { log: l, seq } = JSON.parse(line) as { log: string; seq: number };
+  return `${l}-${seq}`;
+}
+
+/** A core that tells entries by their text; its digest is the sorted list of them. */
+class FakeCopy implements Copy {
+  readonly lines = new Set<string>();
+  add(_: string, lines: string[]) { for (const l of lines) this.lines.add(l); }
+  digest() { return { count: this.lines.size, digest: [...this.lines].sort().join(), results: '', core: '1' }; }
+  heads() { return {}; }
+  idOf(line: string) { return nameOf(line); }
+}
+
+/** An office in a few lines: a timeline, leases, and replies that may be lost. */
+class FakeOffice {
+  timeline: string[] = [];
+  leases = new Map<string, { current: string; next: string }>();
+  epoch = 'e1';
+  drop = (_: number) => false;
+  clones = 0;
+  requests = 0;
+
+  fetch = async (path: string, init: RequestInit): Promise<Response> => {
+    if (path === '/api/v1/token') return Response.json({ token: 't' });
+    const n = ++this.requests;
+    const raw = init.body instanceof ArrayBuffer ? await new Response(new Blob([init.body]).stream().pipeThrough(new DecompressionStream('gzip'))).text() : String(init.body);
+    const [first, ...lines] = raw.split('\n').filter((l) => l !== '');
+    const out = this.answer(JSON.parse(first ?? '') as RequestHead, lines);
+    if (this.drop(n)) throw new TypeError('the reply was lost');
+    return new Response(out, { headers: { 'Content-Type': mediaType } });
+  };
+
+  private answer(head: RequestHead, lines: string[]): string {
+    let status = 'ok';
+    if (head.lease !== undefined && head.log !== undefined) {
+      const held = this.leases.get(head.log);
+      if (held === undefined || held.next === head.lease.current) this.leases.set(head.log, head.lease);
+      else if (held.current !== head.lease.current || held.next !== head.lease.next) { status = 'new log'; this.clones++; }
+    }
+    const fresh = lines.filter((l) => !this.timeline.includes(l));
+    this.timeline.push(...fresh);
+    const known = head.cursor === undefined || head.cursor.epoch === this.epoch;
+    if (!known) status = 'start again';
+    const page = known ? this.timeline.slice(head.cursor?.pos ?? 0) : [];
+    const reply = {
+      v: 1, server: 's', workspace: 'w', job, status, stored: fresh.length, held: lines.length - fresh.length, bad: [], heads: {},
+      cursor: { epoch: this.epoch, pos: this.timeline.length, digest: '' }, more: false, count: this.timeline.length, digest: [...this.timeline].sort().join(), time: '',
+    };
+    return [JSON.stringify(reply), ...page, ''].join('\n');
+  }
+}
+
+let db: Db;
+let office: FakeOffice;
+let copy: FakeCopy;
+let log: DeviceLog;
+
+function exchange() {
+  return new Exchange(db, job, log, copy, new Office(office.fetch), who, { random, now });
+}
+
+async function write(text: string) {
+  const made = await log.keep({ kind: 'note', body: { text } }, { person: 'idris', name: 'P2', workshop: false });
+  copy.add(job, made.map((e) => e.raw));
+}
+
+beforeEach(() => {
+  db?.drop();
+  globalThis.indexedDB = new IDBFactory();
+  db = new Db();
+  office = new FakeOffice();
+  copy = new FakeCopy();
+  log = new DeviceLog(db, job, { random, now, compose: (j, d) => { const raw = JSON.stringify({ job: j, ...d }); return { id: nameOf(raw), raw }; } });
+});
+
+describe('the exchange', () => {
+  it('hands in what waits and fetches what is there', async () => {
+    office.timeline.push('{"log":"other","seq":1}');
+    await write('one');
+    await exchange().run(() => undefined);
+    expect(await db.countWaiting(job)).toBe(0);
+    expect(office.timeline.length).toBe(3);
+    expect(copy.lines.size).toBe(3);
+  });
+  it('lost replies double nothing, lose nothing and open no new log (T11, T13)', async () => {
+    office.drop = (n) => n % 3 === 0;
+    for (let i = 0; i < 25; i++) {
+      await write(`n${i}`);
+      for (let tries = 0; tries < 5; tries++) {
+        try {
+          await exchange().run(() => undefined);
+          break;
+        } catch (e) {
+          expect(e).toBeInstanceOf(Away);
+        }
+      }
+    }
+    expect(office.timeline.length).toBe(26);
+    expect(new Set(office.timeline).size).toBe(26);
+    expect(office.clones).toBe(0);
+    expect(await db.countWaiting(job)).toBe(0);
+  });
+  it('a copied phone gets a new log that names what it continues (T11)', async () => {
+    await write('one');
+    await exchange().run(() => undefined);
+    const head = await log.head();
+    office.leases.set(head?.log ?? '', { current: 'x', next: 'y' }); // the other copy was here
+    await write('two');
+    await exchange().run(() => undefined);
+    const renewed = await log.head();
+    expect(renewed?.log).not.toBe(head?.log);
+    expect(renewed?.seq).toBe(0);
+    expect(renewed?.continues).toBe(`${head?.log}-3`);
+    expect(office.timeline.some((l) => l.includes('two'))).toBe(true);
+  });
+  it('an office that was restored gets back everything it lost, of any log (T12, T21)', async () => {
+    office.timeline.push('{"log":"other","seq":1}');
+    await write('one');
+    await write('two');
+    await exchange().run(() => undefined);
+    office.timeline = office.timeline.slice(0, 1);
+    office.epoch = 'e2';
+    await exchange().run(() => undefined);
+    expect(office.timeline.length).toBe(4);
+    expect(copy.lines.size).toBe(4);
+  });
+  it('a copy that differs is met by offering and reading everything anew, once (T22)', async () => {
+    await write('one');
+    await exchange().run(() => undefined);
+    office.timeline = office.timeline.slice(0, 1); // gone there, and the cursor still fits
+    await exchange().run(() => undefined);
+    expect(office.timeline.length).toBe(2);
+  });
+});

@@ -1,0 +1,48 @@
+import { describe, expect, it } from 'vitest';
+import { Office } from './office';
+import { Away, mediaType, NotOffice, readReply, Refused } from './wire';
+
+const expectOurs = { server: 's', workspace: 'w', job: 'j' };
+const head = { v: 1, server: 's', workspace: 'w', job: 'j', status: 'ok', stored: 0, held: 0, bad: [], heads: {}, cursor: { epoch: 'e', pos: 0, digest: '' }, more: false, count: 0, digest: '' };
+const reply = (body: string, type = mediaType, status = 200) => new Response(body, { status, headers: { 'Content-Type': type } });
+
+describe('a reply counts only when it is the office\'s (T17)', () => {
+  it('reads a whole one', async () => {
+    const page = await readReply(reply(`${JSON.stringify(head)}\n{"a":1}\n`), expectOurs);
+    expect(page.lines).toEqual(['{"a":1}']);
+  });
+  it.each([
+    ['a login page with status 200', () => reply('<html>welcome</html>', 'text/html'), NotOffice],
+    ['another media type', () => reply(`${JSON.stringify(head)}\n`, 'application/json'), NotOffice],
+    ['an empty body', () => reply(''), NotOffice],
+    ['a cut body', () => reply(`${JSON.stringify(head)}\n{"a":`), Away],
+    ['another server', () => reply(`${JSON.stringify({ ...head, server: 'x' })}\n`), NotOffice],
+    ['another workspace', () => reply(`${JSON.stringify({ ...head, workspace: 'x' })}\n`), NotOffice],
+    ['a head that is none', () => reply('hello\n'), NotOffice],
+    ['a gateway\'s error page', () => reply('bad gateway', 'text/plain', 502), NotOffice],
+    ['the office saying no', () => reply('{"error":{"code":"invalid","says":"no"}}', 'application/json', 400), Refused],
+  ])('%s', async (_, make, kind) => {
+    await expect(readReply(make(), expectOurs)).rejects.toBeInstanceOf(kind);
+  });
+});
+
+describe('the token', () => {
+  it('is bought once, and anew when it is refused', async () => {
+    const seen: string[] = [];
+    let good = 't1';
+    const office = new Office(async (path, init) => {
+      seen.push(path);
+      if (path === '/api/v1/token') return Response.json({ token: good });
+      const auth = (init.headers as Record<string, string>)['Authorization'];
+      return auth === `Bearer ${good}` ? Response.json({ ok: true }) : Response.json({ error: { code: 'unauthorized', says: 'no' } }, { status: 401 });
+    });
+    await office.json('/x', undefined);
+    good = 't2';
+    await office.json('/x', undefined);
+    expect(seen.filter((p) => p === '/api/v1/token').length).toBe(2);
+  });
+  it('a line that is cut is told from an office that says no', async () => {
+    const office = new Office(() => Promise.reject(new TypeError('network')));
+    await expect(office.json('/x', undefined)).rejects.toBeInstanceOf(Away);
+  });
+});
