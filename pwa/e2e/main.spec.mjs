@@ -185,7 +185,60 @@ async function viewLink() {
   }
 }
 
+/** Fills in one of the set-up forms and keeps it. */
+async function setUp(phone, title, button, values) {
+  const box = phone.page.locator('details').filter({ has: phone.page.locator('summary', { hasText: new RegExp(`^${title}$`) }) });
+  if ((await box.getAttribute('open')) === null) await box.locator('summary').first().click();
+  for (const [label, value] of Object.entries(values)) {
+    const field = box.getByLabel(new RegExp(`^${label.replace(/[().±]/g, '\\$&')}`)).first();
+    if ((await field.evaluate((e) => e.tagName)) === 'SELECT') await field.selectOption(value);
+    else await field.fill(value);
+  }
+  const entries = await phone.page.evaluate(() => Number(document.querySelector('.fine .figure')?.textContent));
+  await box.getByRole('button', { name: button }).click();
+  await phone.page.waitForFunction((n) => Number(document.querySelector('.fine .figure')?.textContent) > n, entries);
+}
+
+/** A group with nothing: the first job, people, type, engines, and a first clearance, all on the phone. */
+async function firstSaturday() {
+  const server = await startServer();
+  const phone = await openPhone(server.origin);
+  try {
+    await phone.page.goto(`${server.origin}/#pair=${server.pair('lead').code}`);
+    await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
+    await phone.page.getByLabel('Title').fill('Inspection trolley');
+    await phone.page.getByRole('button', { name: 'Begin' }).click();
+    await phone.page.getByText('No engine has been set up yet').waitFor();
+    await open(phone, '#/job');
+    await setUp(phone, 'People', 'Keep the person', { Name: 'Ada Holt', 'May do': 'lead' });
+    await setUp(phone, 'How it is numbered', 'Sign the convention', {
+      Called: 'C1', 'Number 1 is at the': 'fan end', 'The other end is the': 'clutch end', 'Left and right are seen': 'facing the fan', 'Left is': 'bay 1', 'Right is': 'bay 2',
+    });
+    await setUp(phone, 'Engine type', 'Keep the type', { Name: 'Twin T2', Cylinders: '2', 'One end is called': 'fan end', 'The other': 'clutch end', 'Main journal, new, largest, mm': '50.000', 'Head studs': '7', 'Torque of each pass, N·m': '30 60' });
+    for (const [asm, name, band, side] of [['101', 'one', 'solid', 'left'], ['102', 'two', 'hatched', 'right']]) {
+      await setUp(phone, 'Engine', 'Keep the engine', { 'Serial, as it is stamped on the block': asm, 'Its name, as it is said aloud': name, 'Its band, for life': band, 'It is now': side });
+    }
+    await setUp(phone, 'Instrument', 'Keep the instrument', { Tag: 'M1', 'What it is': 'micrometer 25 to 50', 'One step of its scale': '0.001', 'What its certificate, or your own check, allows (±, k = 2)': '0.004' });
+    await setUp(phone, 'Limit', 'Keep the limit', { 'Of what': 'main.clearance', 'At least': '0.040', 'At most': '0.090', 'As printed, word for word': '0.04 to 0.09 mm' });
+    await accessible(phone.page, 'set-up');
+    for (const [at, text] of [['main.2.journal', '49.981'], ['main.2.shell', '50.050']]) {
+      await open(phone, `#/point?asm=102&at=${at}&point=b.V`);
+      await phone.page.getByRole('group', { name: 'Number pad' }).focus();
+      await phone.page.keyboard.type(text);
+      await phone.page.getByRole('button', { name: new RegExp(`Keep ${text}.*102, right`) }).click();
+      await phone.page.locator('.said', { hasText: 'Saved on this phone' }).waitFor({ state: 'attached' });
+    }
+    await open(phone, '#/result?id=clearance%2F102%2Fmain.2%2Ffound');
+    await phone.page.getByText(/Clearance, plane b, in the throw 0\.069/).first().waitFor();
+    truthy((await phone.page.locator('main').innerText()).includes('bay 2'), 'the result says which engine, and where');
+  } finally {
+    await phone.forget();
+    await server.stop();
+  }
+}
+
 export const cases = [
+  ['an empty workshop: set-up and a first clearance', firstSaturday],
   ['two phones, one journal, no signal', twoPhonesOneJournal],
   ['every screen, both sizes, both lights', everyScreen],
   ['a link for volunteers', viewLink],

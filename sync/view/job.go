@@ -17,7 +17,7 @@ func (v *viewer) job() jcs.Value {
 		list("people", st.People, func(p record.Person) jcs.Value {
 			return jcs.Obj(str("key", p.Key), str("name", p.Name), str("role", p.Role))
 		}),
-		list("instruments", st.Instruments, v.instrument), v.joints(),
+		list("instruments", st.Instruments, v.instrument), v.joints(), list("types", st.Patterns, typeLine),
 		list("parts", st.Parts, func(p record.Part) jcs.Value {
 			return jcs.Obj(str("part", p.Key), text("what", p.What), str("state", p.State), str("asm", p.Asm))
 		}),
@@ -26,6 +26,14 @@ func (v *viewer) job() jcs.Value {
 			return jcs.Obj(str("id", string(b.ID)), str("why", b.Why), text("by", v.person(b.By)), str("what", b.Kind))
 		}),
 		num("entries", st.Entries), num("newer", len(st.NeedsNewer)), num("forks", st.Forks), jcs.M("trials", jcs.Strs(v.trials())))
+}
+
+func typeLine(s record.Sheet) jcs.Value {
+	name := s.Key
+	if s.Pattern != nil {
+		name = s.Pattern.Name
+	}
+	return jcs.Obj(str("key", s.Key), str("name", name), str("why", s.Why))
 }
 
 func (v *viewer) numbering() jcs.Value {

@@ -50,6 +50,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.entry()
 	case "public":
 		return v.public(), nil
+	case "type":
+		return v.newType(), nil
 	}
 	return jcs.Null(), ErrUnknown
 }

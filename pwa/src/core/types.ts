@@ -48,6 +48,7 @@ export interface JobView {
   title: string; vehicle?: string; numbering?: { name: string; end1: string; end2: string; facing: string; left: string; right: string };
   engines: Engine[]; people: { key: string; name: string; role: string }[];
   instruments: { key: string; what: string; res: Written; zero?: { id: string; text: string; at: string } }[];
+  types: { key: string; name: string; why?: string }[];
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];
   limits: { id: string; name: string; says: string; words: string; page?: string; accepted: boolean; body: unknown }[];
@@ -55,6 +56,9 @@ export interface JobView {
   unusable: { id: string; why: string; by: string; what: string }[];
   entries: number; newer: number; forks: number; trials: string[];
 }
+
+/** The draft of an engine type from its short form, or what is wrong with it. */
+export interface TypeView { data?: unknown; error?: string }
 
 export interface EngineView { engine: Engine; where: string; svg: string; places: PlaceLine[]; twin?: Engine; end1: string; end2: string }
 

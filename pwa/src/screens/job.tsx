@@ -6,6 +6,7 @@ import { drawCode, exchange, keep, links, makeLink, revokeLink, setPerson, statu
 import { say, sit, sitting } from '../app/state';
 import { EngineName, Problem, Section, when } from '../widgets/basics';
 import { Move } from './move';
+import { SetUp } from './setup';
 import { ZeroCheck } from './zero';
 
 export function JobScreen({ job }: { job: JobView }) {
@@ -29,6 +30,7 @@ export function JobScreen({ job }: { job: JobView }) {
           <Section title="Parts">
             <ul class="plain-list">{job.parts.map((p) => <li key={p.part}><b class="figure">{p.part}</b> {p.what}: {p.state}{p.asm === undefined ? '' : `, in ${p.asm}`}</li>)}</ul>
           </Section>
+          {lead && <SetUp job={job} />}
           {lead && <Sharing />}
           <Unusable job={job} />
         </div>

@@ -6,7 +6,7 @@ import { chooseJob, pair, setPerson, startJob, status } from '../app/core';
 import { Problem } from '../widgets/basics';
 
 export function Pairing() {
-  const [code, setCode] = useState(new URLSearchParams(location.hash.split('?')[1] ?? '').get('code') ?? '');
+  const [code, setCode] = useState(new URLSearchParams(location.hash.replace('#', '')).get('pair') ?? '');
   const [name, setName] = useState('');
   const [workshop, setWorkshop] = useState(false);
   const [error, setError] = useState<string | undefined>();

@@ -78,7 +78,7 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
     case 'entry':
       return <EntryScreen id={r['id'] ?? ''} />;
   }
-  if (engine === undefined) return <p class="empty">No engine has been set up yet. The office does that under Job.</p>;
+  if (engine === undefined) return <p class="empty">No engine has been set up yet. The lead does that under <a href={href('job')}>Job</a>: people, engine type, engines.</p>;
   switch (r.screen) {
     case 'point':
       return <PointScreen asm={engine.asm} job={job} />;

@@ -1,0 +1,181 @@
+// Set-up, by the lead: the convention, people, engine types, engines,
+// instruments and limits. Each form writes one entry; what is there already is
+// under Job.
+import { useState } from 'preact/hooks';
+import type { ComponentChildren } from 'preact';
+import type { JobView, TypeView } from '../core/types';
+import { keep, setPerson, status, view } from '../app/core';
+import { say } from '../app/state';
+import { Problem, Section } from '../widgets/basics';
+
+type Values = Record<string, string>;
+
+interface FieldOf { name: string; label: string; need?: boolean; hint?: string; options?: [string, string][] }
+
+/** A form whose fields are plain texts; what it makes is kept, or the words say why not. */
+function Form({ fields, button, make, children }: { fields: FieldOf[]; button: string; make: (v: Values) => Promise<void>; children?: ComponentChildren }) {
+  const [v, setV] = useState<Values>({});
+  const [error, setError] = useState<string | undefined>();
+  const submit = async (e: Event) => {
+    e.preventDefault();
+    try {
+      await make(Object.fromEntries(fields.map((f) => [f.name, (v[f.name] ?? f.options?.[0]?.[0] ?? '').trim()])));
+      setV({});
+      setError(undefined);
+      say('Saved on this phone.');
+    } catch (x) {
+      setError((x as Error).message);
+    }
+  };
+  const change = (name: string) => (e: { currentTarget: { value: string } }) => setV({ ...v, [name]: e.currentTarget.value });
+  return (
+    <form onSubmit={(e) => void submit(e)}>
+      {fields.map((f) => (
+        <label key={f.name}>
+          {f.label}
+          {f.options === undefined ? (
+            <input value={v[f.name] ?? ''} placeholder={f.hint} required={f.need} onInput={change(f.name)} />
+          ) : (
+            <select value={v[f.name] ?? f.options[0]?.[0]} onChange={change(f.name)}>{f.options.map(([k, w]) => <option key={k} value={k}>{w}</option>)}</select>
+          )}
+        </label>
+      ))}
+      {children}
+      <Problem error={error} />
+      <button type="submit">{button}</button>
+    </form>
+  );
+}
+
+const value = (t: string, u: string) => (t === '' ? undefined : { t, u });
+const need = (name: string, label: string, hint?: string): FieldOf => ({ name, label, need: true, ...(hint === undefined ? {} : { hint }) });
+const may = (name: string, label: string, hint?: string): FieldOf => ({ name, label, ...(hint === undefined ? {} : { hint }) });
+const slug = (s: string) => s.toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '');
+
+export function SetUp({ job }: { job: JobView }) {
+  return (
+    <Section title="Set up">
+      <Box title="People"><People /></Box>
+      <Box title="How it is numbered"><Convention /></Box>
+      <Box title="Engine type"><Type /></Box>
+      <Box title="Engine"><Engine job={job} /></Box>
+      <Box title="Instrument"><Instrument /></Box>
+      <Box title="Limit"><Limit job={job} /></Box>
+    </Section>
+  );
+}
+
+function Box({ title, children }: { title: string; children: ComponentChildren }) {
+  return <details><summary>{title}</summary>{children}</details>;
+}
+
+function People() {
+  const roles: [string, string][] = [['fitter', 'fitter'], ['lead', 'lead'], ['viewer', 'looks on']];
+  return (
+    <Form fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v) => {
+      const person = slug(v['name'] ?? '').split('-')[0] ?? '';
+      await keep({ kind: 'person', body: { person, name: v['name'], role: v['role'] }, by: status.value.person || person });
+      if (status.value.person === '') await setPerson(person);
+    }} />
+  );
+}
+
+function Convention() {
+  return (
+    <>
+      <p>Agree on it at the vehicle, aloud, before the first nut. Published rules differ, so the tool assumes none.</p>
+      <Form button="Sign the convention" fields={[
+        need('name', 'Called', 'NC-1'), need('end1', 'Number 1 is at the', 'timing end'), need('end2', 'The other end is the', 'flywheel end'),
+        need('facing', 'Left and right are seen', 'standing in the car, facing the end painted 1'), need('left', 'Left is', 'position A'), need('right', 'Right is', 'position B'),
+      ]} make={async (v) => void (await keep({ kind: 'numbering', body: v }))} />
+    </>
+  );
+}
+
+function Type() {
+  const sizes = ['bore', 'stroke', 'main', 'pin', 'opening', 'compressed', 'free', 'protrusion'];
+  const [error, setError] = useState<string | undefined>();
+  const fromFile = async (e: { currentTarget: HTMLInputElement }) => {
+    const file = e.currentTarget.files?.[0];
+    if (file === undefined) return;
+    try {
+      const data = JSON.parse(await file.text()) as { name?: string };
+      await keep({ kind: 'pattern', body: { pattern: slug(data.name ?? ''), data } });
+      setError(undefined);
+      say('Type sheet saved on this phone.');
+    } catch (x) {
+      setError(`This file is no type sheet: ${(x as Error).message}`);
+    }
+  };
+  return (
+    <>
+      <p>A type is described once and placed as often as there are engines. Cylinders in a row, by this short form, or a whole sheet from a file.</p>
+      <label class="button file">Read a sheet from a file<input type="file" accept="application/json,.json" onChange={(e) => void fromFile(e)} /></label>
+      <Problem error={error} />
+      <Form button="Keep the type" fields={[
+        need('name', 'Name'), need('cylinders', 'Cylinders', '6'), need('end1', 'One end is called', 'timing end'), need('end2', 'The other', 'flywheel end'),
+        may('firing', 'Firing order', '1 5 3 6 2 4'), may('valves', 'Valves of cylinder 1, from the first end', 'E I'), may('bore', 'Bore, mm'), may('stroke', 'Stroke, mm'),
+        may('main', 'Main journal, new, largest, mm'), may('pin', 'Big-end pin, new, largest, mm'), may('opening', 'Gasket fire ring opening, mm'),
+        may('compressed', 'Gasket compressed, mm'), may('free', 'Gasket free, mm'), may('protrusion', 'Piston protrusion, mm'),
+        may('undersizes', 'Undersizes on offer, mm', '0.25 0.50 0.75 1.00'), may('studs', 'Head studs', '26'), may('torques', 'Torque of each pass, N·m', '50 90 130'),
+      ]} make={async (v) => {
+        const got = await view<TypeView>('type', { ...v, cylinders: Number(v['cylinders']) || 0, studs: Number(v['studs']) || 0,
+          sizes: Object.fromEntries(sizes.map((s) => [s, v[s] ?? '']).filter(([, t]) => t !== '')) });
+        if (got.error !== undefined) throw new Error(got.error);
+        await keep({ kind: 'pattern', body: { pattern: slug(v['name'] ?? ''), data: got.data } });
+      }} />
+    </>
+  );
+}
+
+function Engine({ job }: { job: JobView }) {
+  if (job.types.length === 0) return <p class="empty">Describe its type first.</p>;
+  return (
+    <Form button="Keep the engine" fields={[
+      need('asm', 'Serial, as it is stamped on the block'), need('name', 'Its name, as it is said aloud', 'seventeen'),
+      { name: 'band', label: 'Its band, for life', options: [['solid', 'solid'], ['hatched', 'hatched']] },
+      { name: 'pattern', label: 'Type', options: job.types.map((t) => [t.key, t.name]) },
+      { name: 'side', label: 'It is now', options: [['', 'not fitted'], ['left', 'on the left'], ['right', 'on the right']] },
+    ]} make={async ({ side, ...body }) => {
+      await keep({ kind: 'engine', body });
+      if (side !== '' && side !== undefined) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: new Date().toISOString().slice(0, 10) } });
+    }} />
+  );
+}
+
+function Instrument() {
+  return (
+    <Form button="Keep the instrument" fields={[
+      need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³']] },
+      need('res', 'One step of its scale', '0.001'), need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), may('from', 'Trusted from'), may('to', 'Trusted to'),
+    ]} make={async (v) => {
+      const u = v['unit'] ?? 'mm';
+      await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: v['what'], res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u) } });
+    }} />
+  );
+}
+
+const limits: [string, string, string][] = [
+  ['main.clearance', 'main bearing running clearance', 'mm'], ['pin.clearance', 'big-end running clearance', 'mm'], ['main.journal', 'main journal size', 'mm'], ['pin.journal', 'big-end pin size', 'mm'],
+  ['main.ovality', 'main out-of-round', 'mm'], ['pin.ovality', 'pin out-of-round', 'mm'], ['main.taper', 'main taper', 'mm'], ['pin.taper', 'pin taper', 'mm'], ['pin.least', 'smallest pin after grinding', 'mm'],
+  ['liner.wear', 'liner wear', 'mm'], ['liner.taper', 'liner taper', 'mm'], ['protrusion', 'piston protrusion', 'mm'], ['ratio', 'compression ratio', '1'], ['bump', 'bump clearance', 'mm'],
+  ['valve.gap', 'valve to piston', 'mm'], ['compressed', 'gasket thickness under torque', 'mm'], ['crank.float', 'crank end float', 'mm'], ['rod.side', 'big-end side float', 'mm'],
+];
+
+function Limit({ job }: { job: JobView }) {
+  return (
+    <>
+      <p>A limit is somebody's word: the number, who says so, and the page. A limit from another engine is not one for yours.</p>
+      <Form button="Keep the limit" fields={[
+        { name: 'limit', label: 'Of what', options: limits.map(([k, w]) => [k, w]) }, may('min', 'At least'), may('max', 'At most'),
+        { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']] },
+        need('words', 'As printed, word for word'), may('page', 'Page'),
+        { name: 'pattern', label: 'For', options: job.types.map((t) => [t.key, `all engines of type ${t.name}`]) },
+      ]} make={async (v) => {
+        const u = limits.find(([k]) => k === v['limit'])?.[2] ?? 'mm';
+        const accepted = status.value.role === 'lead' ? status.value.person : undefined;
+        await keep({ kind: 'limit', body: { limit: v['limit'], pattern: v['pattern'], min: value(v['min'] ?? '', u), max: value(v['max'] ?? '', u), judged: v['judged'], words: v['words'], page: v['page'] === '' ? undefined : v['page'], accepted } });
+      }} />
+    </>
+  );
+}
