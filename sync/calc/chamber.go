@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"witnessmark/sync/order"
 	"witnessmark/sync/quantity"
 )
 
@@ -55,7 +56,7 @@ func (s *sheet) pooled(name, what string) map[string]measured {
 	}
 	spots := map[string][]measured{}
 	items := slices.Clone(s.in.Items[name])
-	slices.SortStableFunc(items, func(a, b Item) int {
+	order.By(items, func(a, b Item) int {
 		return cmp.Or(cmp.Compare(a.Label, b.Label), cmp.Compare(a.Point, b.Point), cmp.Compare(a.Ref, b.Ref))
 	})
 	var labels []string

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"witnessmark/sync/order"
 	"witnessmark/sync/quantity"
 )
 
@@ -284,8 +285,8 @@ func ends(all []bound) (lows, highs []bound) {
 			highs = append(highs, b)
 		}
 	}
-	slices.SortStableFunc(lows, func(a, b bound) int { return cmp.Compare(b.t+b.u, a.t+a.u) })
-	slices.SortStableFunc(highs, func(a, b bound) int { return cmp.Compare(a.t-a.u, b.t-b.u) })
+	order.By(lows, func(a, b bound) int { return cmp.Compare(b.t+b.u, a.t+a.u) })
+	order.By(highs, func(a, b bound) int { return cmp.Compare(a.t-a.u, b.t-b.u) })
 	return lows, highs
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"witnessmark/sync/order"
 	"witnessmark/sync/quantity"
 )
 
@@ -57,7 +58,7 @@ func (s *sheet) wanted(what string, have []group) {
 }
 
 func byPoint(gs []group) []group {
-	slices.SortStableFunc(gs, func(a, b group) int { return strings.Compare(a.point, b.point) })
+	order.By(gs, func(a, b group) int { return strings.Compare(a.point, b.point) })
 	return gs
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"witnessmark/sync/order"
 	"witnessmark/sync/quantity"
 )
 
@@ -160,7 +161,7 @@ type group struct {
 // label and point: their mean.
 func (s *sheet) groups(name, what string) []group {
 	items := slices.Clone(s.in.Items[name])
-	slices.SortStableFunc(items, func(a, b Item) int {
+	order.By(items, func(a, b Item) int {
 		return cmp.Or(cmp.Compare(a.Label, b.Label), cmp.Compare(a.Point, b.Point), cmp.Compare(a.Ref, b.Ref))
 	})
 	var out []group

@@ -2,9 +2,10 @@ package jcs
 
 import (
 	"errors"
-	"slices"
 	"strconv"
 	"unicode/utf8"
+
+	"witnessmark/sync/order"
 )
 
 // MaxDepth is how deep arrays and objects may lie within each other.
@@ -132,7 +133,7 @@ func (p *parser) object(depth int) Value {
 // sortMembers puts the names in order, so that Append writes canonical form,
 // and refuses doubled ones.
 func (p *parser) sortMembers(members []Member) {
-	slices.SortFunc(members, func(a, b Member) int { return compareKeys(a.Key, b.Key) })
+	order.By(members, func(a, b Member) int { return compareKeys(a.Key, b.Key) })
 	for i := 1; i < len(members); i++ {
 		if members[i].Key == members[i-1].Key {
 			p.fail(ErrDuplicate)

@@ -7,7 +7,11 @@
 // (DEVELOPERS.md, "Why our own codec").
 package jcs
 
-import "slices"
+import (
+	"slices"
+
+	"witnessmark/sync/order"
+)
 
 // Kind says what a Value holds.
 type Kind uint8
@@ -106,7 +110,7 @@ func Obj(members ...Member) Value {
 			kept = append(kept, m)
 		}
 	}
-	slices.SortStableFunc(kept, func(a, b Member) int { return compareKeys(a.Key, b.Key) })
+	order.By(kept, func(a, b Member) int { return compareKeys(a.Key, b.Key) })
 	out := kept[:0]
 	for _, m := range kept {
 		if len(out) > 0 && out[len(out)-1].Key == m.Key {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"witnessmark/sync/entry"
+	"witnessmark/sync/order"
 )
 
 // claim is a thing that only one standing entry may settle: an entry replaced,
@@ -107,7 +108,7 @@ func (f *fold) name(g *groups) []Contest {
 		c.Register, c.Root = why.register, why.root
 		out = append(out, c)
 	}
-	slices.SortFunc(out, func(a, b Contest) int { return cmp.Compare(a.ID, b.ID) })
+	order.By(out, func(a, b Contest) int { return cmp.Compare(a.ID, b.ID) })
 	for n, c := range out {
 		for _, id := range c.Members {
 			f.items[f.at[id]].Contest = n + 1

@@ -7,6 +7,7 @@ import (
 
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/quantity"
 	"witnessmark/sync/reconcile"
@@ -155,20 +156,20 @@ func (b *builder) logs() {
 func (b *builder) finish() {
 	s := b.s
 	b.strays()
-	slices.SortFunc(s.People, func(x, y Person) int { return cmp.Compare(x.Key, y.Key) })
-	slices.SortFunc(s.Instruments, func(x, y Instrument) int { return cmp.Compare(x.Key, y.Key) })
-	slices.SortFunc(s.Engines, func(x, y Engine) int { return cmp.Compare(x.Serial, y.Serial) })
-	slices.SortFunc(s.Patterns, func(x, y Sheet) int { return cmp.Compare(x.Key, y.Key) })
-	slices.SortFunc(s.Parts, func(x, y Part) int { return cmp.Compare(x.Key, y.Key) })
-	slices.SortFunc(s.Logs, func(x, y Log) int { return cmp.Compare(x.Log, y.Log) })
-	slices.SortFunc(s.Limits, func(x, y Limit) int {
+	order.By(s.People, func(x, y Person) int { return cmp.Compare(x.Key, y.Key) })
+	order.By(s.Instruments, func(x, y Instrument) int { return cmp.Compare(x.Key, y.Key) })
+	order.By(s.Engines, func(x, y Engine) int { return cmp.Compare(x.Serial, y.Serial) })
+	order.By(s.Patterns, func(x, y Sheet) int { return cmp.Compare(x.Key, y.Key) })
+	order.By(s.Parts, func(x, y Part) int { return cmp.Compare(x.Key, y.Key) })
+	order.By(s.Logs, func(x, y Log) int { return cmp.Compare(x.Log, y.Log) })
+	order.By(s.Limits, func(x, y Limit) int {
 		return cmp.Or(cmp.Compare(x.Name, y.Name), cmp.Compare(x.Asm, y.Asm), cmp.Compare(x.Pattern, y.Pattern), cmp.Compare(x.ID, y.ID))
 	})
-	slices.SortFunc(s.Places, func(x, y Place) int { return comparePlaces(x.key(), y.key()) })
+	order.By(s.Places, func(x, y Place) int { return comparePlaces(x.key(), y.key()) })
 	for i, p := range s.Places {
 		s.places[p.key()] = i
 	}
-	slices.SortFunc(s.Joints, func(x, y Joint) int {
+	order.By(s.Joints, func(x, y Joint) int {
 		return cmp.Or(cmp.Compare(x.Asm, y.Asm), cmp.Compare(x.Joint, y.Joint), cmp.Compare(x.Cond, y.Cond))
 	})
 	for i := range b.r.Ordered {
@@ -180,9 +181,9 @@ func (b *builder) finish() {
 			s.NeedsNewer = append(s.NeedsNewer, it.ID)
 		}
 	}
-	slices.SortFunc(s.Unusable, func(x, y Bad) int { return cmp.Compare(x.ID, y.ID) })
+	order.By(s.Unusable, func(x, y Bad) int { return cmp.Compare(x.ID, y.ID) })
 	slices.Sort(s.NeedsNewer)
-	slices.SortFunc(s.Contests, func(x, y Contest) int {
+	order.By(s.Contests, func(x, y Contest) int {
 		return cmp.Or(cmp.Compare(x.ID, y.ID), cmp.Compare(x.Register, y.Register))
 	})
 }

@@ -5,6 +5,7 @@ import (
 
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
 	"witnessmark/sync/reconcile"
 )
 
@@ -83,7 +84,7 @@ func (b *builder) heads(id entry.ID) []*reconcile.Item {
 		}
 		open = append(open, it.CoveredBy...)
 	}
-	slices.SortFunc(out, byID)
+	order.By(out, byID)
 	return out
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
 	"witnessmark/sync/reconcile"
 )
 
@@ -176,7 +177,7 @@ func (b *builder) stays(p *Part, steps []*reconcile.Item) {
 		return
 	}
 	moves := slices.DeleteFunc(slices.Clone(steps), func(it *reconcile.Item) bool { return !isMoved(it) })
-	slices.SortStableFunc(moves, func(x, y *reconcile.Item) int { return cmp.Compare(partDay(x), partDay(y)) })
+	order.By(moves, func(x, y *reconcile.Item) int { return cmp.Compare(partDay(x), partDay(y)) })
 	for i, it := range moves {
 		if stateOf(it) != "fitted" {
 			continue

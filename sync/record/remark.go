@@ -7,6 +7,7 @@ import (
 
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
 	"witnessmark/sync/quantity"
 	"witnessmark/sync/reconcile"
 )
@@ -45,7 +46,7 @@ func (b *builder) pass(of Of, cond string, n int) *Pass {
 
 // coverage finds which fasteners of the sheet a pass has not reached.
 func (b *builder) coverage(j *Joint) {
-	slices.SortFunc(j.Passes, func(x, y Pass) int { return x.N - y.N })
+	order.By(j.Passes, func(x, y Pass) int { return x.N - y.N })
 	var all []string
 	if e, ok := b.s.Engine(j.Asm); ok && e.Pattern != nil {
 		if sheet, ok := e.Pattern.Joint(j.Joint); ok {
@@ -56,7 +57,7 @@ func (b *builder) coverage(j *Joint) {
 	}
 	for i := range j.Passes {
 		p := &j.Passes[i]
-		slices.SortFunc(p.Done, func(x, y string) int {
+		order.By(p.Done, func(x, y string) int {
 			return cmp.Or(slices.Index(all, x)-slices.Index(all, y), cmp.Compare(x, y))
 		})
 		p.Done = slices.Compact(p.Done)
@@ -167,7 +168,7 @@ func (s *State) Conditions(key, at string) []string {
 			out = append(out, p.Cond)
 		}
 	}
-	slices.SortFunc(out, CompareConditions)
+	order.By(out, CompareConditions)
 	return out
 }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"witnessmark/sync/order"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
 )
@@ -53,7 +54,7 @@ func (b *binder) clearance(e *record.Engine, pl pattern.Place) {
 	}
 	jKey, sKey := e.Holds(pl.At), e.Holds(shellAt)
 	conds := append(b.st.Conditions(jKey, pl.At), b.st.Conditions(sKey, shellAt)...)
-	slices.SortFunc(conds, record.CompareConditions)
+	order.By(conds, record.CompareConditions)
 	for _, cond := range slices.Compact(conds) {
 		g := b.gather()
 		if c, ok := b.latest(jKey, pl.At, cond); ok {

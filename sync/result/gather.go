@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"witnessmark/sync/calc"
+	"witnessmark/sync/order"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/quantity"
 	"witnessmark/sync/record"
@@ -112,7 +113,7 @@ func (g *gathered) mixes(cond string) []string {
 			out = append(out, c)
 		}
 	}
-	slices.SortFunc(out, record.CompareConditions)
+	order.By(out, record.CompareConditions)
 	return out
 }
 

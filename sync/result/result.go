@@ -4,12 +4,12 @@
 package result
 
 import (
-	"slices"
 	"strings"
 
 	"witnessmark/sync/calc"
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
 	"witnessmark/sync/record"
 )
 
@@ -52,7 +52,7 @@ func All(st *record.State) []Res {
 		b.engine(&st.Engines[i])
 	}
 	b.gaskets()
-	slices.SortFunc(b.out, func(x, y Res) int { return strings.Compare(x.ID, y.ID) })
+	order.By(b.out, func(x, y Res) int { return strings.Compare(x.ID, y.ID) })
 	return b.out
 }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"witnessmark/sync/order"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
 )
@@ -123,7 +124,7 @@ func (b *binder) gaskets() {
 		for _, e := range engines {
 			conds = append(conds, b.trialsOf(e)...)
 		}
-		slices.SortFunc(conds, record.CompareConditions)
+		order.By(conds, record.CompareConditions)
 		for _, cond := range slices.Compact(conds) {
 			b.gasket(engines, cond)
 		}

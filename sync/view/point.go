@@ -6,6 +6,7 @@ import (
 
 	"witnessmark/sync/calc"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
 )
@@ -51,7 +52,7 @@ func condLine(c string) jcs.Value { return jcs.Obj(str("cond", c), str("words", 
 func (v *viewer) condsOf(e *record.Engine, at string) []string {
 	conds := append([]string{"found", "machined:1", "built"}, v.st.Conditions(e.Holds(at), at)...)
 	conds = append(conds, v.trials()...)
-	slices.SortFunc(conds, record.CompareConditions)
+	order.By(conds, record.CompareConditions)
 	return slices.Compact(conds)
 }
 

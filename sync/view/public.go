@@ -7,6 +7,7 @@ import (
 	"witnessmark/sync/calc"
 	"witnessmark/sync/draw"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
 	"witnessmark/sync/record"
 )
 
@@ -100,7 +101,7 @@ func (v *viewer) publicEngine(e *record.Engine) jcs.Value {
 
 func (v *viewer) publicPhotos(people bool) jcs.Member {
 	photos := slices.Clone(v.st.Photos)
-	slices.SortStableFunc(photos, func(a, b record.Photo) int { return strings.Compare(b.At, a.At) })
+	order.By(photos, func(a, b record.Photo) int { return strings.Compare(b.At, a.At) })
 	if len(photos) > latestPhotos {
 		photos = photos[:latestPhotos]
 	}

@@ -6,6 +6,7 @@ import (
 	"witnessmark/sync/calc"
 	"witnessmark/sync/draw"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
 )
@@ -51,7 +52,7 @@ func (v *viewer) jointConds(asm, joint string) []string {
 			conds = append(conds, j.Cond)
 		}
 	}
-	slices.SortFunc(conds, record.CompareConditions)
+	order.By(conds, record.CompareConditions)
 	return slices.Compact(conds)
 }
 
