@@ -15,7 +15,7 @@ import (
 
 // Build works out the state of a job.
 func Build(r *reconcile.Resolved) *State {
-	b := &builder{r: r, s: &State{places: map[placeKey]int{}}, cranks: map[string][]stay{}}
+	b := &builder{r: r, s: &State{resolved: r, places: map[placeKey]int{}}, cranks: map[string][]stay{}}
 	b.s.Entries, b.s.Forks = len(r.Ordered), len(r.Forks)
 	b.contests()
 	b.setUp()
@@ -24,7 +24,6 @@ func Build(r *reconcile.Resolved) *State {
 	b.readings()
 	b.tightenings()
 	b.remarks()
-	b.sayings()
 	b.finish()
 	return b.s
 }

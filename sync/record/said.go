@@ -8,14 +8,14 @@ import (
 	"witnessmark/sync/reconcile"
 )
 
-// sayings puts into words what each entry says.
-func (b *builder) sayings() {
-	b.s.Said = make(map[entry.ID]Saying, len(b.r.Ordered))
-	for i := range b.r.Ordered {
-		it := &b.r.Ordered[i]
-		kind := first(it.Says, it.Kind)
-		b.s.Said[it.ID] = Saying{Kind: kind, Words: words(kind, it), By: it.By, At: it.At, Body: it.Effective, After: it.After}
+// Saying puts into words what an entry says, and as it could be said again.
+func (s *State) Saying(id entry.ID) (Saying, bool) {
+	it := s.resolved.Item(id)
+	if it == nil {
+		return Saying{}, false
 	}
+	kind := first(it.Says, it.Kind)
+	return Saying{Kind: kind, Words: words(kind, it), By: it.By, At: it.At, Body: it.Effective, After: it.After}, true
 }
 
 func words(kind string, it *reconcile.Item) string {

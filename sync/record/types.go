@@ -9,6 +9,7 @@ import (
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/quantity"
+	"witnessmark/sync/reconcile"
 )
 
 // State is the state of a job. Every list is in a fixed order.
@@ -35,11 +36,8 @@ type State struct {
 	Forks       int
 	Entries     int
 
-	// Said is what each entry of a known kind says, in words and as it could be
-	// said again; for screens, and not part of Bytes.
-	Said map[entry.ID]Saying
-
-	places map[placeKey]int
+	resolved *reconcile.Resolved
+	places   map[placeKey]int
 }
 
 // Saying is what an entry says.

@@ -84,11 +84,17 @@ func (g *gathered) doubts(r *record.Reading, p *record.Place) {
 	}
 }
 
+// maxCompared bounds the readings of one point that are held against each
+// other: the newest. Nobody measures one point so often by hand, and the work
+// grows with the square.
+const maxCompared = 60
+
 // compare holds the readings of one point by different people against each other.
 func (g *gathered) compare(items []calc.Item, p *record.Place) {
 	if len(items) < 2 {
 		return
 	}
+	items = items[max(0, len(items)-maxCompared):]
 	r, _ := calc.Run("pair", calc.Inputs{Items: map[string][]calc.Item{"reading": items}})
 	for _, d := range r.Disagree {
 		d.Point = p.Point

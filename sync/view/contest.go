@@ -44,7 +44,7 @@ func (v *viewer) member(id entry.ID) member {
 			}
 		}
 	}
-	if m, ok := v.st.Said[id]; ok {
+	if m, ok := v.st.Saying(id); ok {
 		return member{m.Words, m.By, m.At, m.Kind}
 	}
 	return member{"an entry", "", "", ""}
@@ -74,7 +74,7 @@ func (v *viewer) contest() (jcs.Value, error) {
 
 // ruling is the draft that says what one member says, over all of them.
 func (v *viewer) ruling(c record.Contest, id entry.ID) jcs.Value {
-	m, ok := v.st.Said[id]
+	m, ok := v.st.Saying(id)
 	if !ok || m.Body.IsNull() {
 		return jcs.Null()
 	}

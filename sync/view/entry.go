@@ -19,7 +19,7 @@ func (v *viewer) entry() (jcs.Value, error) {
 			}
 		}
 	}
-	if m, ok := v.st.Said[id]; ok {
+	if m, ok := v.st.Saying(id); ok {
 		return jcs.Obj(str("id", string(id)), str("kind", m.Kind), text("words", m.Words), text("by", v.person(m.By)), text("at", m.At), str("state", "stands"),
 			jcs.M("lines", jcs.Arr()), jcs.M("over", jcs.Arr()), jcs.M("covered_by", jcs.Arr()), jcs.M("actions", jcs.Strs([]string{"withdraw"}))), nil
 	}
@@ -52,7 +52,7 @@ func (v *viewer) readingEntry(p record.Place, r record.Reading) jcs.Value {
 	actions := json.Get("actions").Texts()
 	var by []jcs.Value
 	for _, id := range r.StruckBy {
-		m := v.st.Said[id]
+		m, _ := v.st.Saying(id)
 		by = append(by, jcs.Obj(str("id", string(id)), text("words", m.Words)))
 		if m.Kind == "withdraw" {
 			actions = append(actions, "restore")

@@ -4,6 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
+	"strings"
 
 	"github.com/jmoiron/sqlx"
 
@@ -137,16 +140,17 @@ func unforked(ctx context.Context, tx *sqlx.Tx, job int64, holds map[entry.LogID
 	return rest, nil
 }
 
+// skipLogs is how many of the logs that a phone holds are left out by the database itself: a phone mostly holds its own.
+const skipLogs = 4
+
 func read(ctx context.Context, tx *sqlx.Tx, job jobRow, q store.PageQuery, holds map[entry.LogID]int64, page *store.Page) error {
-	const query = "SELECT pos, log, seq, running, raw FROM entries WHERE job = ? AND pos > ? ORDER BY pos LIMIT ?"
-	size := 0
-	for page.Cursor.Pos < job.Pos {
+	skip, args := notHeld(holds)
+	query := tx.Rebind("SELECT pos, log, seq, running, raw FROM entries WHERE job = ? AND pos > ?" + skip + " ORDER BY pos LIMIT ?")
+	for size := 0; ; {
 		var rows []pageRow
-		if err := tx.SelectContext(ctx, &rows, tx.Rebind(query), job.N, page.Cursor.Pos, pageRows); err != nil {
+		all := append([]any{job.N, page.Cursor.Pos}, args...)
+		if err := tx.SelectContext(ctx, &rows, query, append(all, pageRows)...); err != nil {
 			return err
-		}
-		if len(rows) == 0 {
-			return fmt.Errorf("the timeline ends at %d, its counter says %d", page.Cursor.Pos, job.Pos)
 		}
 		for _, r := range rows {
 			if held, ok := holds[r.Log]; !ok || r.Seq > held {
@@ -158,8 +162,24 @@ func read(ctx context.Context, tx *sqlx.Tx, job jobRow, q store.PageQuery, holds
 			}
 			page.Cursor.Pos, page.Cursor.Digest = r.Pos, digestOf(r.Running)
 		}
+		if len(rows) < pageRows {
+			// What is left, if anything, is what the phone holds.
+			page.Cursor.Pos, page.Cursor.Digest = job.Pos, digestOf(job.Running)
+			return nil
+		}
 	}
-	return nil
+}
+
+// notHeld is the condition that leaves out what a phone holds, for the first few of its logs.
+func notHeld(holds map[entry.LogID]int64) (string, []any) {
+	logs := slices.Sorted(maps.Keys(holds))
+	var where strings.Builder
+	var args []any
+	for _, log := range logs[:min(len(logs), skipLogs)] {
+		where.WriteString(" AND NOT (log = ? AND seq <= ?)")
+		args = append(args, log, holds[log])
+	}
+	return where.String(), args
 }
 
 // full says whether one more entry, which makes size bytes, is too much. The first always goes.
