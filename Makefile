@@ -59,12 +59,12 @@ go-vet: server/web/dist/index.html
 go-test: server/web/dist/index.html
 	go test -race ./...
 
-core-wasm-test: ## the core's vectors as WebAssembly under Node
-	PATH="$(GOROOT_DIR)/lib/wasm:$$PATH" GOOS=js GOARCH=wasm go test ./sync/quantity ./sync/calc
+core-wasm-test: ## the core's tests as WebAssembly under Node
+	PATH="$(GOROOT_DIR)/lib/wasm:$$PATH" GOOS=js GOARCH=wasm go test $$(go list ./sync/... | grep -v sync/wasm)
 
-core-arm64-test: ## the same as arm64 under qemu
+core-arm64-test: ## the vectors as arm64 under qemu
 	mkdir -p .cache
-	for p in quantity calc; do \
+	for p in quantity calc result; do \
 	  CGO_ENABLED=0 GOARCH=arm64 go test -c -o .cache/$$p.arm64.test ./sync/$$p; \
 	  (cd sync/$$p && qemu-aarch64 ../../.cache/$$p.arm64.test -test.run 'Vector'); \
 	done
@@ -78,9 +78,13 @@ proof: build ## three phones, a bad network, one answer
 e2e: build pwa/node_modules/.ok ## real browser, real server; ONLY=main runs one area
 	node pwa/e2e/run.mjs $(ONLY)
 
+bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the same run; PART=sqlite|postgres|one|live|many|core|page runs one
+	WITNESSMARK_BENCH=$(or $(PART),all) .ci/with-postgres go test ./server -run '^TestBench$$' -count=1 -v | grep -v '^=== \|^--- \|^PASS'
+	WITNESSMARK_BENCH=$(or $(PART),all) node pwa/e2e/bench.mjs
+
 fuzz: ## each decoder of outside bytes for FUZZTIME
-	for t in jcs:FuzzParse entry:FuzzRead quantity:FuzzParse calc:FuzzRun; do \
-	  go test ./sync/$${t%%:*} -run '^$$' -fuzz "^$${t##*:}$$" -fuzztime $${FUZZTIME:-30s}; \
+	for t in jcs:FuzzParse entry:FuzzRead quantity:FuzzParse calc:FuzzRun pattern:FuzzParse; do \
+	  go test ./sync/$${t%%:*} -run '^$$' -fuzz "^$${t##*:}$$" -fuzztime $${FUZZTIME:-30s} -fuzzminimizetime 10x; \
 	done
 
 clean:

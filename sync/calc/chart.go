@@ -52,7 +52,7 @@ func (s *sheet) chart(g geometry, cs []chamber, all []bound, from, to float64) {
 		c.Marks = append(c.Marks, Mark{"on trial, " + e, t})
 		lo, hi = math.Min(lo, t), math.Max(hi, t)
 	}
-	c.Lo, c.Hi = math.Floor(lo*10-0.5)/10, math.Ceil(hi*10+0.5)/10
+	c.Lo, c.Hi = math.Floor(float64(lo*10)-0.5)/10, math.Ceil(float64(hi*10)+0.5)/10
 	ratio := Panel{YName: "ε", YUnit: "1", Min: math.NaN(), Max: math.NaN()}
 	bump := Panel{YName: "gap", YUnit: "mm", Min: math.NaN(), Max: math.NaN()}
 	s.ends(&ratio, "ratio", ratio1, 1)

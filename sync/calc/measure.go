@@ -88,7 +88,7 @@ func (s *sheet) correctTemperature(m *measured, it Item) {
 	if err != nil || t.Unit.Dim != quantity.Temperature {
 		return
 	}
-	off := float64(m.si*(alphaSteel-alpha.SI)*1e-6) * (t.SI - 293.15)
+	off := float64(float64(m.si*(alphaSteel-alpha.SI)*1e-6) * (t.SI - 293.15))
 	m.own = append(m.own, quantity.Part{What: "temperature", U: math.Abs(off) * 0.1})
 	if quantity.Quantise(off*1e9, 0) == 0 {
 		return

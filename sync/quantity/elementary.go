@@ -61,7 +61,7 @@ func Ln(x float64) float64 {
 	}
 	// ln x = 2 artanh((x−1)/(x+1)); |s| is at most 0.172.
 	s := (x - 1) / (x + 1)
-	s2 := s * s
+	s2 := float64(s * s)
 	sum := 0.0
 	for n := 31; n > 0; n -= 2 {
 		sum = float64(sum*s2) + 1/float64(n)
@@ -98,7 +98,7 @@ func sinCos(deg float64, quarter int) float64 {
 }
 
 func sinSeries(r float64) float64 {
-	r2 := r * r
+	r2 := float64(r * r)
 	sum := 1.0
 	for n := 20; n > 0; n -= 2 {
 		sum = 1 - float64(r2*sum)/float64(n*(n+1))
@@ -107,7 +107,7 @@ func sinSeries(r float64) float64 {
 }
 
 func cosSeries(r float64) float64 {
-	r2 := r * r
+	r2 := float64(r * r)
 	sum := 1.0
 	for n := 20; n > 0; n -= 2 {
 		sum = 1 - float64(r2*sum)/float64(n*(n-1))
@@ -129,7 +129,7 @@ func Atan(x float64) float64 {
 	for range 2 {
 		x /= 1 + math.Sqrt(1+float64(x*x))
 	}
-	x2 := x * x
+	x2 := float64(x * x)
 	sum := 0.0
 	for n := 31; n > 0; n -= 2 {
 		sum = 1/float64(n) - float64(sum*x2)

@@ -33,7 +33,7 @@ func Fixed(x float64, decimals int) string {
 // Decisions are taken on quantised values, so that no machine and no order of
 // sums can tip one over.
 func Quantise(x float64, decimals int) float64 {
-	y := math.Abs(x) * pow10(decimals)
+	y := float64(math.Abs(x) * pow10(decimals))
 	n := math.Floor(y + 0.5 + float64(y*1e-12))
 	if x < 0 {
 		return -n

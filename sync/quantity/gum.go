@@ -34,7 +34,7 @@ func Combine(parts []Part) (u, dof float64) {
 	below := 0.0
 	for _, p := range parts {
 		if p.DoF > 0 {
-			q := p.U * p.U
+			q := float64(p.U * p.U)
 			below += float64(q*q) / p.DoF
 		}
 	}
@@ -80,8 +80,8 @@ func student(n, p, z float64) float64 {
 
 // expansion is Abramowitz and Stegun, 26.7.5 (from memory).
 func expansion(n, z float64) float64 {
-	z2 := z * z
-	g1 := float64(z*(z2+1)) / 4
+	z2 := float64(z * z)
+	g1 := float64(float64(z*(z2+1)) / 4)
 	g2 := float64(z*(float64(float64(float64(5*z2)+16)*z2)+3)) / 96
 	g3 := float64(z*(float64(float64(float64(float64(float64(3*z2)+19)*z2)+17)*z2)-15)) / 384
 	return z + (g1+(g2+g3/n)/n)/n
@@ -92,7 +92,7 @@ func expansion(n, z float64) float64 {
 func studentWithin(t, n float64) float64 {
 	theta := Atan(t / math.Sqrt(n))
 	s, c := Sin(theta), Cos(theta)
-	c2 := c * c
+	c2 := float64(c * c)
 	odd := math.Floor(n/2)*2 != n
 	term, first := 1.0, 2.0
 	if odd {
@@ -122,7 +122,7 @@ func Mean(x []float64) float64 {
 	for _, v := range x {
 		d += v - x[0]
 	}
-	return x[0] + d/float64(len(x))
+	return x[0] + float64(d/float64(len(x)))
 }
 
 // SD returns the experimental standard deviation (JCGM 100:2008, 4.2.2), with
