@@ -1,0 +1,129 @@
+// The page's part of `make bench`: what the app weighs, what the core takes in a browser's worker beside plain JavaScript,
+// and how long a cold start with nobody answering takes. Only ratios say anything: machines are noisy.
+import { execFileSync } from 'node:child_process';
+import { createServer } from 'node:http';
+import { readdirSync, readFileSync, statSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { brotliCompressSync, gzipSync } from 'node:zlib';
+import { openPhone, startServer } from './lib.mjs';
+
+const here = dirname(fileURLToPath(import.meta.url));
+const dist = join(here, '..', 'dist');
+const part = process.env.WITNESSMARK_BENCH ?? 'all';
+if (!['all', 'page'].includes(part)) process.exit(0);
+
+const kib = (n) => `${(n / 1024).toFixed(1)} KiB`;
+const weigh = (file) => ({ gzip: gzipSync(readFileSync(file), { level: 9 }).length, brotli: brotliCompressSync(readFileSync(file)).length });
+
+function sizes() {
+  const files = readdirSync(dist, { recursive: true }).map(String).filter((f) => statSync(join(dist, f)).isFile());
+  const first = files.find((f) => /^assets\/main-.*\.js$/.test(f));
+  const shell = files.filter((f) => f !== 'core.wasm').reduce((sum, f) => sum + weigh(join(dist, f)).gzip, 0);
+  const wasm = weigh(join(dist, 'core.wasm'));
+  console.log('\nThe page');
+  console.log(`  first script, gzip         ${kib(weigh(join(dist, first)).gzip)} (wanted: at most 170)`);
+  console.log(`  shell without the core     ${kib(shell)} gzip (wanted: at most 1024)`);
+  console.log(`  core, brotli and gzip      ${kib(wasm.brotli)}, ${kib(wasm.gzip)} (aimed at: 500 KB brotli; Go's empty program is 417 KB)`);
+}
+
+const worker = `
+importScripts('/wasm_exec.js');
+const job = '0'.repeat(32);
+const log = (p) => String(p).padStart(32, '0');
+onmessage = async ({ data: n }) => {
+  const go = new Go();
+  const { instance } = await WebAssembly.instantiateStreaming(fetch('/core.wasm'), go.importObject);
+  go.run(instance);
+  const lines = [], last = {};
+  for (let i = 0; i < n; i++) {
+    const p = i % 5 + 1, before = last[p] ?? { seq: 0, id: '' };
+    const body = { of: { asm: '2123', at: 'main.' + (i % 7 + 1) + '.journal', point: 'b.V' }, cond: 'trial:' + Math.floor(i / 200), value: { t: '74.' + (900 + i % 99), u: 'mm' }, read_by: 'idris' };
+    const made = JSON.parse(witnessmark.compose(job, JSON.stringify({ log: log(p), seq: before.seq + 1, prev: before.id, at: '2031-04-12T10:22:31+01:00', by: 'idris', kind: 'reading', over: [], after: [], body }))).ok;
+    last[p] = { seq: before.seq + 1, id: made.id };
+    lines.push(made.raw);
+  }
+  let t = performance.now();
+  const groups = new Map();
+  for (const l of lines) {
+    const e = JSON.parse(l), key = e.body.of.at + e.body.cond;
+    const g = groups.get(key) ?? { n: 0, sum: 0 };
+    g.n++; g.sum += Number(e.body.value.t);
+    groups.set(key, g);
+  }
+  const plain = performance.now() - t;
+  t = performance.now();
+  for (let i = 0; i < n; i += 5000) witnessmark.add(job, new TextEncoder().encode(lines.slice(i, i + 5000).join('\\n')));
+  const added = performance.now() - t;
+  witnessmark.digest(job);
+  postMessage({ plain, added, whole: performance.now() - t });
+};`;
+
+/** The core alone in a worker of the installed Chromium, on a page of our own. */
+async function core(n) {
+  const files = { '/': ['text/html', '<title>bench</title>'], '/worker.js': ['text/javascript', worker], '/core.wasm': ['application/wasm', readFileSync(join(dist, 'core.wasm'))], '/wasm_exec.js': ['text/javascript', readFileSync(join(dist, 'wasm_exec.js'))] };
+  const server = createServer((q, a) => {
+    const [type, body] = files[q.url] ?? ['text/plain', ''];
+    a.setHeader('Content-Type', type);
+    a.end(body);
+  });
+  await new Promise((resolve) => server.listen(0, '127.0.0.1', resolve));
+  const phone = await openPhone(`http://127.0.0.1:${server.address().port}`);
+  await phone.page.goto(`http://127.0.0.1:${server.address().port}/`);
+  const got = await phone.page.evaluate((count) => new Promise((resolve) => {
+    const w = new Worker('/worker.js');
+    w.onmessage = (e) => resolve(e.data);
+    w.postMessage(count);
+  }), n);
+  await phone.forget();
+  server.close();
+  console.log(`\nThe core in a worker of Chromium, ${n} entries from nothing`);
+  console.log(`  plain JavaScript decoding  ${got.plain.toFixed(0)} ms`);
+  console.log(`  read and hashed            ${got.added.toFixed(0)} ms   ${(got.added / got.plain).toFixed(1)} times (aimed at: 4)`);
+  console.log(`  to results                 ${got.whole.toFixed(0)} ms   ${(got.whole / got.plain).toFixed(1)} times`);
+}
+
+/** Hands ten thousand notes of one log to a server, as another program would. */
+async function fill(server, n) {
+  const { code } = server.pair('fitter');
+  const paired = await fetch(`${server.origin}/api/v1/pair`, { method: 'POST', headers: { 'Content-Type': 'application/json', Origin: server.origin }, body: JSON.stringify({ code, name: 'bench' }) });
+  const { jobs } = await paired.json();
+  const cookie = paired.headers.getSetCookie()[0].split(';')[0];
+  const bought = await fetch(`${server.origin}/api/v1/token`, { method: 'POST', headers: { 'Content-Type': 'application/json', Cookie: cookie, Origin: server.origin }, body: '{}' });
+  const { token } = await bought.json();
+  const made = execFileSync('node', [join(here, 'bench-lines.cjs'), dist, jobs[0].job, String(n)], { encoding: 'utf8', maxBuffer: 1 << 28 }).trim().split('\n');
+  for (let i = 0; i < made.length; i += 500) {
+    const head = JSON.stringify({ v: 1, holds: {}, count: 0, digest: '', limit: 1, time: new Date().toISOString() });
+    const reply = await fetch(`${server.origin}/api/v1/jobs/${jobs[0].job}/exchange`, {
+      method: 'POST', headers: { 'Content-Type': 'application/vnd.witnessmark.exchange+ndjson', Authorization: `Bearer ${token}` }, body: [head, ...made.slice(i, i + 500), ''].join('\n'),
+    });
+    if (!reply.ok) throw new Error(await reply.text());
+  }
+}
+
+async function coldStart(n) {
+  const server = await startServer({ demo: true });
+  await fill(server, n);
+  let phone = await openPhone(server.origin);
+  await phone.page.goto(`${server.origin}/#pair=${server.pair('fitter').code}`);
+  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
+  await phone.page.getByRole('button', { name: 'Idris Cole' }).click({ timeout: 120_000 });
+  await phone.page.getByText('all handed in').waitFor({ timeout: 120_000 });
+  await phone.page.evaluate(() => navigator.serviceWorker.ready);
+  const { profile } = phone;
+  await phone.close();
+  await server.stop({ keep: true });
+  phone = await openPhone(server.origin, { profile });
+  const tools = await phone.context.newCDPSession(phone.page);
+  await tools.send('Emulation.setCPUThrottlingRate', { rate: 4 });
+  const began = performance.now();
+  await phone.page.goto(`${server.origin}/`);
+  await phone.page.locator('.drawing svg').filter({ visible: true }).first().waitFor({ timeout: 120_000 });
+  console.log(`\nA cold start with the office off, ${n} entries more than the demo, the page's thread throttled 4 times (the worker is not)`);
+  console.log(`  until the engine is drawn  ${((performance.now() - began) / 1000).toFixed(2)} s`);
+  await phone.forget();
+}
+
+sizes();
+await core(100_000);
+await coldStart(10_000);
