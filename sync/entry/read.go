@@ -16,21 +16,22 @@ func Read(raw []byte) (Entry, error) {
 	if bytes.IndexByte(raw, '\n') >= 0 {
 		return Entry{}, ErrMalformed
 	}
-	v, err := jcs.Parse(raw)
+	doc, err := jcs.Read(raw)
 	if err != nil {
 		return Entry{}, ErrMalformed
 	}
-	e, ok := envelope(v)
+	e, ok := envelope(doc.Value)
 	if !ok {
 		return Entry{}, ErrMalformed
 	}
 	e.Raw = raw
 	e.ID = Sum(raw)
-	if !bytes.Equal(v.Append(make([]byte, 0, len(raw))), raw) {
+	switch {
+	case !doc.Canonical:
 		e.Bad = "its bytes are not in the agreed form, so it cannot be checked"
-	} else if !v.OnlyWhole() {
+	case !doc.Whole:
 		e.Bad = "it holds a number that is not whole; measured values are kept as text"
-	} else {
+	default:
 		e.Bad = check(e)
 	}
 	return e, nil

@@ -46,6 +46,9 @@ func TestCanonical(t *testing.T) {
 			if !errors.Is(err, c.err) {
 				t.Fatalf("error %v, want %v", err, c.err)
 			}
+			if d, _ := Read([]byte(c.in)); err == nil && d.Canonical != (c.in == c.out) {
+				t.Errorf("canonical is %v", d.Canonical)
+			}
 			if err == nil && v.String() != c.out {
 				t.Errorf("got  %s\nwant %s", v.String(), c.out)
 			}
@@ -61,8 +64,10 @@ func TestObjPutsInOrder(t *testing.T) {
 	if got, want := v.With("aa", Arr(Str("y"))).Without("b").String(), `{"aa":["y"],"c":"x"}`; got != want {
 		t.Errorf("got %s, want %s", got, want)
 	}
-	if v.OnlyWhole() == Arr(v, Value{kind: KindNumber, s: "1.5"}).OnlyWhole() {
-		t.Error("a number that is not whole went unseen")
+	for text, whole := range map[string]bool{"[1,-2]": true, "[1.5]": false, `{"a":[1e3]}`: false, "-0": false} {
+		if d, err := Read([]byte(text)); err != nil || d.Whole != whole {
+			t.Errorf("%s: whole %v, %v", text, d.Whole, err)
+		}
 	}
 }
 
@@ -139,6 +144,9 @@ func FuzzParse(f *testing.F) {
 		}
 		if !json.Valid(b) {
 			t.Fatalf("read what the standard library refuses: %q", b)
+		}
+		if d, _ := Read(b); d.Canonical != (v.String() == string(b)) {
+			t.Fatalf("%q: canonical %v, and is written %q", b, d.Canonical, v.String())
 		}
 		again, err := Parse(v.Append(nil))
 		if err != nil || !Equal(v, again) {

@@ -2,6 +2,7 @@ package jcs
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 	"unicode/utf8"
 
@@ -19,13 +20,27 @@ var (
 	ErrEncoding  = errors.New("not valid UTF-8")
 )
 
+// Doc is a document as read.
+type Doc struct {
+	Value
+	Canonical bool // its bytes are those that Append writes
+	Whole     bool // every number in it is whole and exact
+}
+
 // Parse reads one JSON document, canonical or not, with nothing behind it.
 // It refuses what RFC 7493 (I-JSON) forbids: doubled names, invalid UTF-8,
 // halves of surrogate pairs.
 func Parse(b []byte) (Value, error) {
-	p := parser{s: string(b)}
+	d, err := Read(b)
+	return d.Value, err
+}
+
+// Read is Parse that also tells whether the bytes were canonical. It finds out
+// while reading: writing the document again to compare took longer.
+func Read(b []byte) (Doc, error) {
+	p := parser{s: string(b), canonical: true, whole: true}
 	if !utf8.ValidString(p.s) {
-		return Value{}, ErrEncoding
+		return Doc{}, ErrEncoding
 	}
 	p.space()
 	v := p.value(0)
@@ -34,15 +49,21 @@ func Parse(b []byte) (Value, error) {
 		p.err = ErrSyntax
 	}
 	if p.err != nil {
-		return Value{}, p.err
+		return Doc{}, p.err
 	}
-	return v, nil
+	return Doc{v, p.canonical, p.whole}, nil
 }
 
 type parser struct {
-	s   string
-	i   int
-	err error
+	s                string
+	i                int
+	err              error
+	canonical, whole bool
+
+	// What is being read of objects and arrays, innermost last: each takes its
+	// own part off the end when it is whole, so that it is copied once.
+	members []Member
+	items   []Value
 }
 
 func (p *parser) fail(err error) Value {
@@ -58,6 +79,7 @@ func (p *parser) space() {
 		switch p.s[p.i] {
 		case ' ', '\t', '\n', '\r':
 			p.i++
+			p.canonical = false
 		default:
 			return
 		}
@@ -105,29 +127,28 @@ func (p *parser) object(depth int) Value {
 	}
 	p.i++
 	p.space()
-	var members []Member
 	if p.peek() == '}' {
 		p.i++
 		return Value{kind: KindObject, node: &node{}}
 	}
-	sorted := true
-	for {
+	from, sorted := len(p.members), true
+	for more := true; more; more = p.next('}') {
 		m := p.member(depth)
-		if n := len(members); n > 0 && compareKeys(members[n-1].Key, m.Key) >= 0 {
-			sorted = false
-		}
 		if p.err != nil {
 			return Value{}
 		}
-		members = append(members, m)
-		if !p.next('}') {
-			break
+		if n := len(p.members); n > from && compareKeys(p.members[n-1].Key, m.Key) >= 0 {
+			sorted = false
 		}
+		p.members = append(p.members, m)
 	}
+	own := slices.Clone(p.members[from:])
+	p.members = p.members[:from]
 	if !sorted && p.err == nil {
-		p.sortMembers(members)
+		p.canonical = false
+		p.sortMembers(own)
 	}
-	return Value{kind: KindObject, node: &node{members: members}}
+	return Value{kind: KindObject, node: &node{members: own}}
 }
 
 // sortMembers puts the names in order, so that Append writes canonical form,
@@ -184,14 +205,17 @@ func (p *parser) array(depth int) Value {
 		p.i++
 		return Arr()
 	}
-	var items []Value
-	for {
-		items = append(items, p.value(depth))
-		if p.err != nil || !p.next(']') {
-			break
+	from := len(p.items)
+	for more := true; more; more = p.next(']') {
+		v := p.value(depth)
+		if p.err != nil {
+			return Value{}
 		}
+		p.items = append(p.items, v)
 	}
-	return Value{kind: KindArray, node: &node{items: items}}
+	own := slices.Clone(p.items[from:])
+	p.items = p.items[:from]
+	return Value{kind: KindArray, node: &node{items: own}}
 }
 
 func (p *parser) digits() int {
@@ -221,6 +245,7 @@ func (p *parser) number() Value {
 			return Int(n)
 		}
 	}
+	p.whole = false
 	return Value{kind: KindNumber, s: lit}
 }
 

@@ -36,6 +36,7 @@ func (p *parser) escaped(from int) string {
 		switch {
 		case c == '"':
 			p.i++
+			p.canonical = p.canonical && string(AppendText(nil, string(out))) == p.s[from-1:p.i]
 			return string(out)
 		case c < 0x20:
 			p.fail(ErrSyntax)

@@ -187,27 +187,6 @@ func (v Value) Texts() []string {
 	return out
 }
 
-// OnlyWhole reports whether every number in v is whole and exact.
-func (v Value) OnlyWhole() bool {
-	if v.kind == KindNumber {
-		return false
-	}
-	if v.node == nil {
-		return true
-	}
-	for i := range v.node.items {
-		if !v.node.items[i].OnlyWhole() {
-			return false
-		}
-	}
-	for i := range v.node.members {
-		if !v.node.members[i].Val.OnlyWhole() {
-			return false
-		}
-	}
-	return true
-}
-
 // Without returns the object v less one member.
 func (v Value) Without(key string) Value {
 	kept := make([]Member, 0, len(v.Members()))
