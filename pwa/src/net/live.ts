@@ -6,16 +6,20 @@ const silence = 35_000;
 
 export class Live {
   private socket: WebSocket | undefined;
+  private job = '';
   private timer: ReturnType<typeof setTimeout> | undefined;
 
   constructor(
     private readonly office: Office,
-    private readonly more: () => void,
+    private readonly more: (pos: number) => void,
     private readonly ended: () => void,
   ) {}
 
+  /** Opens the socket of a job; one that is open already stays. */
   async open(job: string): Promise<void> {
+    if (this.socket !== undefined && this.job === job) return;
     this.close();
+    this.job = job;
     const token = await this.office.current();
     const socket = new WebSocket(`${self.location.protocol === 'https:' ? 'wss' : 'ws'}://${self.location.host}/api/v1/jobs/${job}/live`);
     this.socket = socket;
@@ -23,9 +27,10 @@ export class Live {
       socket.send(JSON.stringify({ token }));
       this.heard();
     };
-    socket.onmessage = () => {
+    socket.onmessage = (e) => {
       this.heard();
-      this.more();
+      const { more } = JSON.parse(String(e.data)) as { more?: number };
+      if (more !== undefined) this.more(more);
     };
     socket.onclose = () => {
       if (this.socket !== socket) return;

@@ -25,7 +25,9 @@ export class Keeper implements Record<keyof Calls, unknown> {
   private again = false;
   private writing: Promise<unknown> = Promise.resolve();
   private readonly retry = new Retry({ after: (ms, run) => { const t = setTimeout(run, ms); return () => clearTimeout(t); }, random: Math.random }, () => void this.exchange());
-  private readonly live = new Live(this.net, () => void this.exchange(), () => this.retry.failed());
+  private readonly live = new Live(this.net, (pos) => void (pos > this.pos && this.exchange()), () => this.retry.failed());
+  /** How far the last exchange read; the socket says it again and again. */
+  private pos = 0;
 
   constructor(private readonly post: (m: Answer | News) => void) {
     this.ready = new Promise((resolve) => (this.begin = resolve));
@@ -121,6 +123,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   async chooseJob(job: string): Promise<void> {
     await this.ready;
     await this.db.setMeta('job', job);
+    this.pos = 0;
     this.say({ job });
     await this.read(job);
     await this.counts();
@@ -178,6 +181,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
       const differs = mine.digest !== head.digest ? 'This phone and the office hold different entries; it is tried again by itself.'
         : head.results !== undefined && head.results.pos === head.count && head.results.core === mine.core && head.results.digest !== mine.results ? differsWords : '';
       this.say({ exchange: 'idle', says: 'The office has everything from this phone.', last, differs });
+      this.pos = head.cursor.pos;
       this.retry.reset();
       await sendPhotos(this.db, this.net);
       await this.live.open(job).catch(() => this.retry.failed());
