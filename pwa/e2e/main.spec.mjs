@@ -128,6 +128,8 @@ async function everyScreen() {
   try {
     for (const [size, light, dark] of [[phoneSize, 'day', false], [phoneSize, 'pit', true], [deskSize, 'day', false]]) {
       const phone = await paired(server, 'lead', 'P1', 'Maud Ferris', { size, dark });
+      let exchanges = 0;
+      phone.context.on('request', (r) => r.url().endsWith('/exchange') && exchanges++);
       for (const [name, hash, there] of screens) {
         await open(phone, hash);
         await phone.page.locator(there).filter({ visible: true }).first().waitFor();
@@ -135,6 +137,7 @@ async function everyScreen() {
         await picture(phone.page, `${name}-${size.width}-${light}`);
       }
       await targets(phone);
+      truthy(exchanges <= 6, `a phone at rest asks nothing: ${exchanges} exchanges`);
       await phone.forget();
     }
   } finally {
@@ -237,9 +240,85 @@ async function firstSaturday() {
   }
 }
 
+const photoFile = new URL('../../testdata/demo/gk-7.jpg', import.meta.url).pathname;
+
+/** A photo taken without signal is there after a cold start, goes in apart, and another phone sees it. */
+async function photoOffline() {
+  const server = await startServer({ demo: true });
+  const a = await paired(server, 'fitter', 'P2', 'Idris Cole');
+  const b = await paired(server, 'fitter', 'P4', 'Pell Oakes');
+  const seen = (p) => p.page.waitForFunction(() => [...document.querySelectorAll('figure img')].some((i) => i.complete && i.naturalWidth > 0));
+  try {
+    await installed(a);
+    await a.offline(true);
+    await openPoint(a, '2123', 'pin.2.journal', 'b.V');
+    await a.page.getByLabel('Take a photo').setInputFiles(photoFile);
+    await a.page.locator('.said', { hasText: 'Photo saved on this phone' }).waitFor({ state: 'attached' });
+    await a.page.reload();
+    await seen(a);
+    truthy((await waiting(a)) >= 2, 'entry and bytes are both only on this phone');
+    await a.offline(false);
+    await ready(a);
+    await openPoint(b, '2123', 'pin.2.journal', 'b.V');
+    await seen(b);
+  } finally {
+    await Promise.all([a.forget(), b.forget()]);
+    await server.stop();
+  }
+}
+
+/** The browser is killed in the middle of captures: whatever was shown as saved is there (T2). */
+async function killedWhileKeeping() {
+  const server = await startServer({ demo: true });
+  let phone = await paired(server, 'fitter', 'P2', 'Idris Cole');
+  const { profile } = phone;
+  try {
+    await installed(phone);
+    await phone.offline(true);
+    const texts = ['106.981', '106.982', '106.983', '106.984', '106.985'];
+    for (const [i, text] of texts.entries()) {
+      await openPoint(phone, '2117', `cyl.${i + 1}.liner`, 'top.thrust');
+      await keep(phone, text);
+      if (i % 2 === 0) continue;
+      const half = phone.page.getByRole('group', { name: 'Number pad' });
+      await openPoint(phone, '2117', 'cyl.6.liner', 'top.thrust');
+      await half.focus();
+      await phone.page.keyboard.press('Escape');
+      await phone.page.keyboard.type('106.9');
+      await phone.page.getByTestId('readback').filter({ hasText: '106.9' }).waitFor();
+      await phone.kill();
+      phone = await openPhone(server.origin, { profile });
+      await phone.offline(true);
+      await phone.page.goto(`${server.origin}/`);
+      await phone.page.locator('.drawing svg').filter({ visible: true }).first().waitFor();
+    }
+    for (const [i, text] of texts.entries()) {
+      await openPoint(phone, '2117', `cyl.${i + 1}.liner`, 'top.thrust');
+      await phone.page.locator('.reading', { hasText: text }).waitFor();
+    }
+    await openPoint(phone, '2117', 'cyl.6.liner', 'top.thrust');
+    await phone.page.getByTestId('readback').filter({ hasText: '106.9' }).waitFor(); // half-typed, and still there (T3)
+    await phone.offline(false);
+    // Chromium writes cookies out twice a minute: killed before that, the phone has lost its secret, and nothing else.
+    await open(phone, '#/job');
+    const again = phone.page.getByRole('button', { name: 'Pair again' });
+    await again.or(phone.page.getByText('all handed in')).first().waitFor();
+    if (await again.isVisible()) {
+      await phone.page.getByLabel(/pair it again/).fill(server.pair('fitter').code);
+      await again.click();
+    }
+    await ready(phone);
+  } finally {
+    await phone.forget();
+    await server.stop();
+  }
+}
+
 export const cases = [
   ['an empty workshop: set-up and a first clearance', firstSaturday],
   ['two phones, one journal, no signal', twoPhonesOneJournal],
   ['every screen, both sizes, both lights', everyScreen],
   ['a link for volunteers', viewLink],
+  ['a photo without signal', photoOffline],
+  ['killed while keeping', killedWhileKeeping],
 ];

@@ -2,7 +2,7 @@
 // outside, decisions, and what the tool could not use.
 import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
-import { drawCode, exchange, keep, links, makeLink, revokeLink, setPerson, status, type Link } from '../app/core';
+import { drawCode, exchange, keep, links, makeLink, pair, revokeLink, setPerson, status, type Link } from '../app/core';
 import { say, sit, sitting } from '../app/state';
 import { EngineName, Problem, Section, when } from '../widgets/basics';
 import { Move } from './move';
@@ -45,6 +45,7 @@ function Phone({ job }: { job: JobView }) {
     <Section title="This phone">
       <p data-testid="exchange-says"><b>{s.unsent + s.unsentPhotos > 0 ? `${s.unsent} entries and ${s.unsentPhotos} photos are only on this phone.` : 'Nothing is only on this phone.'}</b> {s.says}</p>
       <button type="button" class="wide primary" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Hand in and fetch</button>
+      {s.exchange === 'refused' && <PairAgain />}
       <p class="fine">{s.last === '' ? 'Never fetched.' : `Last ${when(new Date(s.last).toLocaleString('sv'))}.`} <span class="figure">{s.entries}</span> entries here. This is {s.device}.</p>
       <label>
         In the hands of
@@ -59,6 +60,28 @@ function Phone({ job }: { job: JobView }) {
         </select>
       </label>
     </Section>
+  );
+}
+
+/** The office no longer knows this phone: a new code, and everything on it stays. */
+function PairAgain() {
+  const [code, setCode] = useState('');
+  const [error, setError] = useState<string | undefined>();
+  const submit = async (e: Event) => {
+    e.preventDefault();
+    try {
+      await pair(code.trim().toUpperCase(), status.value.device, status.value.workshop);
+      setError(undefined);
+    } catch (x) {
+      setError((x as Error).message);
+    }
+  };
+  return (
+    <form onSubmit={(e) => void submit(e)}>
+      <label>If the office no longer knows this phone, pair it again; nothing on it is lost. Code<input class="figure" value={code} onInput={(e) => setCode(e.currentTarget.value)} autocomplete="off" autocapitalize="characters" required /></label>
+      <Problem error={error} />
+      <button type="submit">Pair again</button>
+    </form>
   );
 }
 

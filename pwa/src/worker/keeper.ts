@@ -110,13 +110,18 @@ export class Keeper implements Record<keyof Calls, unknown> {
     await this.ready;
     const got = await this.net.json<Identity & { role: Status['role']; jobs: Status['jobs'] }>('/api/v1/pair', { code, name }, 'plain');
     if (typeof got.server !== 'string' || typeof got.workspace !== 'string') throw new NotOffice();
+    const before = await this.db.meta<Device>('device');
+    if (before !== undefined && before.workspace !== got.workspace && this.status.unsent > 0) {
+      throw new Error('This code is of another workshop. Hand in what is on this phone to its own office first.');
+    }
     const device: Device = { device: got.device, workspace: got.workspace, server: got.server, role: got.role, name, workshop };
     await this.db.setMeta('device', device);
     await this.db.setMeta('jobs', got.jobs);
     this.net.forgetToken();
     this.say({ paired: true, role: got.role, device: name, workshop, jobs: got.jobs });
-    const first = got.jobs[0];
-    if (first !== undefined) await this.chooseJob(first.job);
+    // Paired anew, a phone stays with its job and all that it holds.
+    const stay = got.jobs.find((j) => j.job === this.status.job) ?? got.jobs[0];
+    if (stay !== undefined && stay.job !== this.status.job) await this.chooseJob(stay.job);
     await this.exchange(); // the first fetch brings the people to choose from
   }
 
