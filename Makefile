@@ -12,7 +12,7 @@ export CGO_ENABLED ?= 1
 CORE_SRC := $(shell find sync -name '*.go' -not -name '*_test.go' 2>/dev/null) go.mod
 PWA_SRC := $(shell find pwa -path pwa/node_modules -prune -o -path pwa/dist -prune -o -type f \( -name '*.ts' -o -name '*.tsx' -o -name '*.css' -o -name '*.html' -o -name '*.json' -o -name '*.svg' -o -name '*.png' -o -name '*.webmanifest' \) -print 2>/dev/null)
 
-.PHONY: build demo run test check deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof bench fuzz clean
+.PHONY: build demo run test check deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof bench pictures fuzz clean
 
 build: bin/witnessmark ## bin/witnessmark with the phone app inside
 
@@ -77,6 +77,10 @@ proof: build ## three phones, a bad network, one answer
 
 e2e: build pwa/node_modules/.ok ## real browser, real server; ONLY=main runs one area
 	node pwa/e2e/run.mjs $(ONLY)
+
+pictures: e2e ## the README's pictures, from the browser spec
+	mkdir -p pwa/pictures
+	for f in engine-390-day point-390-pit gasket-390-day today-390-day results-1280-day; do cp pwa/e2e/out/$$f.png pwa/pictures/; done
 
 bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the same run; PART=sqlite|postgres|one|live|many|core|page runs one
 	WITNESSMARK_BENCH=$(or $(PART),all) .ci/with-postgres go test ./server -run '^TestBench$$' -count=1 -v | grep -v '^=== \|^--- \|^PASS'

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"witnessmark/sync/order"
-	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
 )
 
@@ -151,7 +150,7 @@ func (b *binder) gasket(engines []*record.Engine, cond string) {
 	g.limit(e, "valve", "valve.gap", "valve")
 	g.limit(e, "compressed", "compressed")
 	b.add(g, "gasket", Res{ID: id("gasket", strings.Join(serials, "+"), "gasket", cond), Asm: strings.Join(serials, "+"), At: "gasket", Cond: cond,
-		Words: "head gasket · which thickness, " + pattern.CondWords(cond), Sheet: sheetOf(e, "gasket.compressed")})
+		Words: "head gasket · which thickness", Sheet: sheetOf(e, "gasket.compressed")})
 }
 
 func (b *binder) lotFree(g *gathered, e *record.Engine, cond string) {

@@ -6,6 +6,7 @@ import (
 
 	"witnessmark/sync/draw"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/pattern"
 	"witnessmark/sync/result"
 )
 
@@ -35,7 +36,7 @@ func (v *viewer) gasket() (jcs.Value, error) {
 	}
 	return jcs.Obj(yes("found", true), str("svg", chart(r)), jcs.M("result", v.whole(r)), str("from", texts["from"]), str("to", texts["to"]),
 		str("best", texts["best"]), str("order", texts["order"]), list("trials", all, func(x *result.Res) jcs.Value {
-			return jcs.Obj(str("id", x.ID), str("words", x.Words))
+			return jcs.Obj(str("id", x.ID), str("words", pattern.CondWords(x.Cond)))
 		}), jcs.M("draft", v.gasketDraft(r, texts)), str("decided", v.decided(r))), nil
 }
 

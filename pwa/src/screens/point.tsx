@@ -47,8 +47,10 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
 function Head({ v, asm, at, point }: { v: PointView; asm: string; at: string; point: string }) {
   return (
     <div class="point-head">
-      <h1>{v.words}{v.point_words !== '' && <span class="point-words"> {v.point_words}</span>}</h1>
-      {v.nominal !== undefined && <p class="facts">nominal <b class="figure">{v.nominal}</b></p>}
+      <h1>
+        {v.words}
+        <span class="point-words">{v.point_words}{v.point_words !== '' && v.nominal !== undefined && ' · '}{v.nominal !== undefined && <>nominal <b class="figure">{v.nominal}</b></>}</span>
+      </h1>
       {v.points.length > 1 && (
         <nav class="points" aria-label="Points of this place">
           {v.points.map((p) => (
