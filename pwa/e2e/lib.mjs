@@ -76,7 +76,7 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
     executablePath: '/usr/bin/chromium', headless: true, args: browserFlags, viewport: size,
     hasTouch: size.width < 600, colorScheme: dark ? 'dark' : 'light', locale: 'en-GB',
   });
-  context.setDefaultTimeout(15_000);
+  context.setDefaultTimeout(30_000);
   const page = context.pages()[0] ?? (await context.newPage());
   const complaints = [];
   page.on('pageerror', (e) => complaints.push(`page error: ${e.message}`));
