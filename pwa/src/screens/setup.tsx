@@ -74,8 +74,9 @@ function People() {
   return (
     <Form fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v) => {
       const person = slug(v['name'] ?? '').split('-')[0] ?? '';
-      await keep({ kind: 'person', body: { person, name: v['name'], role: v['role'] }, by: status.value.person || person });
+      // The first person holds this phone; said first, or the page would ask who does in the middle of it.
       if (status.value.person === '') await setPerson(person);
+      await keep({ kind: 'person', body: { person, name: v['name'], role: v['role'] } });
     }} />
   );
 }
