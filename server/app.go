@@ -106,7 +106,7 @@ func openStore(ctx context.Context, cfg Config) (store.Store, error) {
 func (a *App) start(ctx context.Context) error {
 	cfg := a.cfg
 	a.hub = live.NewHub(live.Config{Now: cfg.Now, Log: cfg.Log})
-	a.office = office.New(office.Config{Store: a.store, Now: cfg.Now, Log: cfg.Log})
+	a.office = office.New(office.Config{Store: a.store, Now: cfg.Now, Log: cfg.Log, Quiet: 20 * time.Millisecond})
 	a.handler = api.New(api.Config{
 		Store: a.store, Server: a.server, Access: a.access, Hub: a.hub, Office: a.office,
 		Photos: photos.New(a.store, photos.NewFolder(filepath.Join(cfg.Data, "photos")), cfg.Now),

@@ -92,7 +92,7 @@ func TestExchangeGzip(t *testing.T) {
 	p := o.pairPhone(store.RoleFitter)
 	var zipped bytes.Buffer
 	z := gzip.NewWriter(&zipped)
-	if _, err := z.Write(p.request(p.write("zipped"))); err != nil {
+	if _, err := z.Write(p.request(p.write(strings.Repeat("zipped ", 200)))); err != nil {
 		t.Fatal(err)
 	}
 	if err := z.Close(); err != nil {

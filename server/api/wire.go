@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/klauspost/compress/gzip"
@@ -287,6 +288,18 @@ type replyHead struct {
 	Time      string                   `json:"time"`
 }
 
+// zipFrom is the size in bytes from which a reply is worth compressing.
+const zipFrom = 1 << 10
+
+// zippers are kept: making one takes longer than a small reply.
+var zippers = sync.Pool{New: func() any {
+	z, err := gzip.NewWriterLevel(io.Discard, gzip.BestSpeed)
+	if err != nil {
+		panic("bug: " + err.Error())
+	}
+	return z
+}}
+
 // writeExchange sends the head and then the raw entries as they are in the store.
 func writeExchange(w http.ResponseWriter, r *http.Request, head replyHead, entries [][]byte) error {
 	if head.Bad == nil {
@@ -298,17 +311,22 @@ func writeExchange(w http.ResponseWriter, r *http.Request, head replyHead, entri
 	}
 	w.Header().Set("Content-Type", mediaType)
 	w.Header().Set("Vary", "Accept-Encoding")
+	size := len(first)
+	for _, e := range entries {
+		size += len(e) + 1
+	}
 	out := io.Writer(w)
-	if acceptsGzip(r) {
+	if size >= zipFrom && acceptsGzip(r) {
 		w.Header().Set("Content-Encoding", "gzip")
-		z, err := gzip.NewWriterLevel(w, gzip.BestSpeed)
-		if err != nil {
-			return err
-		}
-		defer func() { _ = z.Close() }() // a client that went away cannot be told
+		z := zippers.Get().(*gzip.Writer)
+		z.Reset(w)
+		defer func() {
+			_ = z.Close() // a client that went away cannot be told
+			zippers.Put(z)
+		}()
 		out = z
 	}
-	buffered := bufio.NewWriterSize(out, 64<<10)
+	buffered := bufio.NewWriterSize(out, min(size+1, 64<<10))
 	for _, line := range append([][]byte{first}, entries...) {
 		// bufio keeps the first error and Flush returns it.
 		_, _ = buffered.Write(line)

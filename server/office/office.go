@@ -35,7 +35,13 @@ type Config struct {
 	}
 	Now func() time.Time
 	Log *slog.Logger
+	// Quiet is how long the office waits for more before it works: a phone that comes home hands in batch after batch, and
+	// each would be worked through from the beginning. 0 does not wait.
+	Quiet time.Duration
 }
+
+// mostQuiet is how many times Quiet it waits at most.
+const mostQuiet = 8
 
 // key names a job of a workspace.
 type key struct {
@@ -49,6 +55,7 @@ type Office struct {
 	ctx    context.Context
 	cancel context.CancelFunc
 	wake   chan struct{} // holds one token
+	hurry  chan struct{} // holds one token: somebody waits in Settle
 	done   chan struct{}
 
 	mu     sync.Mutex
@@ -64,7 +71,7 @@ type Office struct {
 func New(cfg Config) *Office {
 	ctx, cancel := context.WithCancel(context.Background())
 	return &Office{
-		cfg: cfg, ctx: ctx, cancel: cancel, wake: make(chan struct{}, 1), done: make(chan struct{}),
+		cfg: cfg, ctx: ctx, cancel: cancel, wake: make(chan struct{}, 1), hurry: make(chan struct{}, 1), done: make(chan struct{}),
 		idle: make(chan struct{}), warm: map[key]*warm{},
 	}
 }
@@ -79,10 +86,35 @@ func (o *Office) Start() {
 			case <-o.ctx.Done():
 				return
 			case <-o.wake:
+				o.lull()
 				o.work()
 			}
 		}
 	}()
+}
+
+// lull returns when nothing new has come for a while, or somebody waits.
+func (o *Office) lull() {
+	if o.cfg.Quiet == 0 {
+		return
+	}
+	quiet, most := time.NewTimer(o.cfg.Quiet), time.NewTimer(mostQuiet*o.cfg.Quiet)
+	defer quiet.Stop()
+	defer most.Stop()
+	for {
+		select {
+		case <-o.wake:
+			quiet.Reset(o.cfg.Quiet)
+		case <-quiet.C:
+			return
+		case <-most.C:
+			return
+		case <-o.hurry:
+			return
+		case <-o.ctx.Done():
+			return
+		}
+	}
 }
 
 // Stop ends the work after the job in hand. It must have been started.
@@ -116,6 +148,10 @@ func (o *Office) Settle(ctx context.Context) error {
 		o.mu.Unlock()
 		if free {
 			return nil
+		}
+		select {
+		case o.hurry <- struct{}{}:
+		default:
 		}
 		select {
 		case <-idle:
