@@ -68,7 +68,7 @@ func (v *viewer) contest() (jcs.Value, error) {
 			places = append(places, v.target(e, p.At, p.Point))
 		}
 	}
-	return jcs.Obj(str("id", string(c.ID)), str("words", v.contestWords(c)), str("says", v.contestSays(c)), jcs.M("places", jcs.Arr(places...)),
+	return jcs.Obj(str("id", string(c.ID)), str("words", v.contestWords(c)), str("says", sentence(v.contestSays(c))), v.enginesOf(c), jcs.M("places", jcs.Arr(places...)),
 		jcs.M("members", jcs.Arr(members...)), jcs.M("nothing", jcs.Obj(str("kind", "withdraw"), jcs.M("over", jcs.Strs(c.Members))))), nil
 }
 
@@ -83,4 +83,25 @@ func (v *viewer) ruling(c record.Contest, id entry.ID) jcs.Value {
 		after = jcs.Strs(m.After)
 	}
 	return jcs.Obj(str("kind", m.Kind), jcs.M("body", m.Body), jcs.M("over", jcs.Strs(c.Members)), jcs.M("after", after))
+}
+
+// enginesOf names every engine that a contest is about, once.
+func (v *viewer) enginesOf(c record.Contest) jcs.Member {
+	var tags []jcs.Value
+	seen := map[string]bool{}
+	for _, p := range c.Places {
+		if e, ok := v.st.Engine(p.Asm); ok && !seen[p.Asm] {
+			seen[p.Asm] = true
+			tags = append(tags, v.tag(e))
+		}
+	}
+	return jcs.M("engines", jcs.Arr(tags...))
+}
+
+// sentence begins with a capital and ends with a full stop.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + strings.TrimSuffix(s[1:], ".") + "."
 }

@@ -45,9 +45,9 @@ func (v *viewer) readingEntry(p record.Place, r record.Reading) jcs.Value {
 	add("read by", v.person(r.ReadBy))
 	add("written by", v.person(r.By))
 	add("note", r.Note)
-	open := jcs.Null()
+	open, engine := jcs.Null(), jcs.Null()
 	if e, ok := v.st.Engine(r.Asm); ok && e.Pattern != nil {
-		open = v.target(e, p.At, p.Point).With("cond", jcs.Str(p.Cond))
+		open, engine = v.target(e, p.At, p.Point).With("cond", jcs.Str(p.Cond)), v.tag(e)
 	}
 	actions := json.Get("actions").Texts()
 	var by []jcs.Value
@@ -61,5 +61,5 @@ func (v *viewer) readingEntry(p record.Place, r record.Reading) jcs.Value {
 	slices.Sort(actions)
 	return jcs.Obj(str("id", string(r.ID)), str("kind", "reading"), str("words", placeWords(v, p)), text("by", v.person(r.ReadBy)), text("at", r.At),
 		jcs.M("state", json.Get("state")), jcs.M("why", json.Get("why")), jcs.M("lines", jcs.Arr(lines...)), jcs.M("over", jcs.Arr()),
-		jcs.M("covered_by", jcs.Arr(by...)), jcs.M("actions", jcs.Strs(slices.Compact(actions))), jcs.M("open", open))
+		jcs.M("covered_by", jcs.Arr(by...)), jcs.M("actions", jcs.Strs(slices.Compact(actions))), jcs.M("open", open), jcs.M("engine", engine))
 }

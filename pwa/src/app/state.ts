@@ -1,6 +1,7 @@
 // What the page itself remembers: where it is, and the sitting (engine, taker,
 // instrument), set once and kept through a reload (T3).
 import { effect, signal } from '@preact/signals';
+import type { Line } from '../core/types';
 import { loadDraft, saveDraft } from './core';
 
 export interface Route { screen: string; [param: string]: string }
@@ -63,3 +64,6 @@ export const said = signal('');
 export function say(words: string): void {
   said.value = words;
 }
+
+/** What was kept last and what it means, shown while one goes on. */
+export const kept = signal<{ words: string; line?: Line; asm: string; at: string; point: string } | undefined>(undefined);

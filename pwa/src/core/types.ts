@@ -90,7 +90,7 @@ export interface LeadLine {
 }
 
 export interface ContestView {
-  id: string; words: string; says: string; places: Target[];
+  id: string; words: string; says: string; engines: Engine[]; places: Target[];
   members: { id: string; text: string; by: string; at: string; kind: string; ruling?: { kind: string; body: Record<string, unknown>; over: string[]; after?: string[] } }[];
   nothing?: { kind: string; over: string[] };
 }
@@ -108,7 +108,7 @@ export interface GasketView {
 
 export interface EntryView {
   id: string; kind: string; words: string; by: string; at: string; state: string; why?: string; lines: { name: string; text: string }[];
-  over: { id: string; words: string }[]; covered_by: { id: string; words: string }[]; actions: string[]; open?: Target & { cond: string };
+  over: { id: string; words: string }[]; covered_by: { id: string; words: string }[]; actions: string[]; open?: Target & { cond: string }; engine?: Engine;
 }
 
 export interface PublicView {

@@ -127,9 +127,13 @@ async function attempt<T>(db: Store, stores: Names[], work: (tx: Tx) => Promise<
   } catch (e) {
     // A failed step must take the whole transaction with it.
     abort(tx);
-    await tx.done.catch(() => undefined);
-    throw e;
+    const ended = await tx.done.catch((x: unknown) => x);
+    throw full(e) || full(ended) ? new Error('this phone is full, so nothing was saved. Free some space on it, then keep it again.') : e;
   }
+}
+
+function full(e: unknown): boolean {
+  return e instanceof DOMException && e.name === 'QuotaExceededError';
 }
 
 function abort(tx: Tx): void {

@@ -59,6 +59,18 @@ describe('the device log', () => {
     expect(await log.head()).toEqual(before);
     expect((await rows()).length).toBe(2);
   });
+  it('a full phone says so, and nothing was saved (T1)', async () => {
+    const log = new DeviceLog(db, job, means);
+    await log.keep(note('one'), writer);
+    const before = await log.head();
+    const add = IDBObjectStore.prototype.add;
+    IDBObjectStore.prototype.add = function full() { throw new DOMException('no room', 'QuotaExceededError'); };
+    await expect(log.keep(note('two'), writer)).rejects.toThrow('this phone is full, so nothing was saved');
+    IDBObjectStore.prototype.add = add;
+    expect(await log.head()).toEqual(before);
+    await log.keep(note('two'), writer);
+    expect((await rows()).length).toBe(3);
+  });
   it('two writers at once never give one number twice', async () => {
     const log = new DeviceLog(db, job, means);
     await log.keep(note('one'), writer);

@@ -4,7 +4,7 @@ import { useState } from 'preact/hooks';
 import type { ContestView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, say } from '../app/state';
-import { Problem, Section, useView, when } from '../widgets/basics';
+import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
 
 export function ContestScreen({ id }: { id: string }) {
   const { value: v, error } = useView<ContestView>('contest', { id });
@@ -26,6 +26,7 @@ export function ContestScreen({ id }: { id: string }) {
   return (
     <>
       <h1>Not settled</h1>
+      {v.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>)}
       <p class="point-words">{v.words}</p>
       <p class="says">{v.says}</p>
       <label>Why it is so<textarea rows={2} name="why" value={why} onInput={(e) => setWhy(e.currentTarget.value)} /></label>

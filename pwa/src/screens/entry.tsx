@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { EntryView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, say } from '../app/state';
-import { Problem, useView, when } from '../widgets/basics';
+import { EngineName, Problem, useView, when } from '../widgets/basics';
 
 export function EntryScreen({ id }: { id: string }) {
   const { value: v, error } = useView<EntryView>('entry', { id });
@@ -23,6 +23,7 @@ export function EntryScreen({ id }: { id: string }) {
   const back = v.open;
   return (
     <article>
+      {v.engine !== undefined && <p><EngineName e={v.engine} /></p>}
       <h1>{v.words}</h1>
       <p class="point-words">{v.kind}, {v.by}, {when(v.at)}: <b>{v.state === 'struck' ? `struck: ${v.why}` : v.state}</b></p>
       <dl>{v.lines.map((l) => <div key={l.name}><dt>{l.name}</dt><dd>{l.text}</dd></div>)}</dl>

@@ -2,9 +2,9 @@
 // only afterwards, and the pad. Keep goes on to the next point of the walk.
 import { useState } from 'preact/hooks';
 import type { JobView, PointView, Reading, Written } from '../core/types';
-import { keep, status } from '../app/core';
-import { go, href, route, say, sit, sitting } from '../app/state';
-import { EngineName, Problem, ResultLine, Section, useView, when } from '../widgets/basics';
+import { keep, status, view } from '../app/core';
+import { go, href, kept, route, say, sit, sitting } from '../app/state';
+import { EngineName, Problem, ResultLine, Section, useView, VerdictWord, when } from '../widgets/basics';
 import { Pad } from '../widgets/pad';
 import { PlaceNotes } from './notes';
 
@@ -28,6 +28,7 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
   return (
     <div class="point">
       <Head v={v} asm={asm} at={at} point={point ?? ''} />
+      <Kept asm={asm} />
       {v.blind && <p class="notice warn">A check reading was asked for. Measure as if nobody had; what others read stays hidden until yours is kept.</p>}
       <SittingLine v={v} job={job} />
       <Readings v={v} />
@@ -61,6 +62,19 @@ function Head({ v, asm, at, point }: { v: PointView; asm: string; at: string; po
         </nav>
       )}
     </div>
+  );
+}
+
+/** What was kept a moment ago, and what it means: the answer under the vehicle. */
+function Kept({ asm }: { asm: string }) {
+  const k = kept.value;
+  if (k === undefined || k.asm !== asm) return null;
+  const to = k.line === undefined ? href('point', { asm: k.asm, at: k.at, point: k.point }) : href('result', { id: k.line.id });
+  return (
+    <a class="kept" href={to}>
+      <span>{k.words}</span>
+      {k.line !== undefined && <VerdictWord g={k.line.glyph} verdict={k.line.verdict} word={k.line.word} />}
+    </a>
   );
 }
 
@@ -106,6 +120,9 @@ function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: str
     await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] });
     sit({ seen: Date.now() });
     say('Saved on this phone.');
+    const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: status.value.person });
+    const line = after.results.find((l) => l.cond === v.cond) ?? after.results[0];
+    kept.value = { words: `${after.own.at(-1)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
     if (location.hash !== here) return; // gone elsewhere meanwhile: do not pull them back
     if (over !== undefined) go('point', { asm, at, point, cond: v.cond });
     else if (v.next !== undefined && !v.blind) go('point', { asm: v.next.asm, at: v.next.at, point: v.next.point, cond: v.cond });
@@ -120,7 +137,7 @@ function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: str
       </div>
     );
   }
-  const where = [v.engine.name, `(${asm}${v.engine.side === undefined ? '' : `, ${v.engine.side}`})`, v.words, v.point_words].filter((t) => t !== '').join(' · ');
+  const where = [`${v.engine.name} (${asm}${v.engine.side === undefined ? '' : `, ${v.engine.side}`})`, v.words, v.point_words].filter((t) => t !== '').join(' · ');
   return (
     <>
       {over !== undefined && <p class="notice">This takes the place of the reading that you chose. Both stay in the record.</p>}
