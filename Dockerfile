@@ -5,7 +5,7 @@ COPY go.mod go.sum ./
 RUN go mod download
 COPY . .
 RUN mkdir -p pwa/public \
- && GOOS=js GOARCH=wasm go build -trimpath -ldflags="-s -w" -o pwa/public/core.wasm ./sync/wasm \
+ && GOOS=js GOARCH=wasm go build -trimpath -gcflags=witnessmark/...=-l -ldflags="-s -w" -o pwa/public/core.wasm ./sync/wasm \
  && cp "$(go env GOROOT)/lib/wasm/wasm_exec.js" pwa/public/wasm_exec.js
 
 FROM node:20-bookworm-slim AS app

@@ -131,6 +131,18 @@ func TestSharedErrorCancels(t *testing.T) {
 	if set.U >= unset.U || math.Abs(unset.U-math.Sqrt(4e-6*4e-6+2e-6*2e-6)) > 2e-7 {
 		t.Errorf("set in the micrometer U = %v, apart %v", set.U, unset.U)
 	}
+	zero := func(items []Item, ref string) []Item {
+		out := slices.Clone(items)
+		out[0].Zero = &Zero{Ref: ref, Bar: mm("75.00"), Read: mm("75.00")}
+		return out
+	}
+	bare := at(m1, map[string]string{"b.V": "75.079"})
+	withZeros := func(a, b string) float64 {
+		return val(t, run(t, "clearance", Inputs{Items: map[string][]Item{"journal": zero(journal, a), "shell": zero(bare, b)}}), "clearance.b.V").U
+	}
+	if one, two := withZeros("z", "z"), withZeros("z", "y"); two <= one || one > 1e-6 {
+		t.Errorf("one zero check cancels, U = %v; two do not, U = %v", one, two)
+	}
 	same := val(t, run(t, "clearance", Inputs{Items: map[string][]Item{"journal": journal, "shell": at(m1, map[string]string{"b.V": "75.079"})}}), "clearance.b.V")
 	if same.U > 1e-6 {
 		t.Errorf("with one tool only its steps are left, U = %v", same.U)
