@@ -79,6 +79,9 @@ async function twoPhonesOneJournal() {
     }
     truthy((await waiting(a)) >= 2 && (await waiting(b)) >= 2, 'what is only on this phone is said');
     await picture(a.page, 'phone-offline');
+    await open(a, '#/job');
+    await a.page.locator('summary', { hasText: 'What is only on this phone' }).click();
+    await a.page.getByRole('link', { name: /reading: main bearing 3 · journal.*74\.980/ }).waitFor();
     for (const p of [a, b]) {
       await p.offline(false);
       await ready(p);

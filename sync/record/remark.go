@@ -213,6 +213,12 @@ func (s *State) Limit(name, asm, typ string) (Limit, bool) {
 	return best, rank > 0
 }
 
+// Accepted reports whether a lead accepted a limit: until then it judges nothing.
+func (s *State) Accepted(l Limit) bool {
+	p, ok := s.Person(l.Accepted)
+	return ok && p.Role == "lead"
+}
+
 // Contest returns the contest of that id.
 func (s *State) Contest(id string) (Contest, bool) {
 	for _, c := range s.Contests {

@@ -111,3 +111,27 @@ func TestEveryResultSaysWhose(t *testing.T) {
 		t.Error("the digest changes")
 	}
 }
+
+// TestOnlyALeadAccepts: a limit that somebody else accepted judges nothing.
+func TestOnlyALeadAccepts(t *testing.T) {
+	st := demo(t)
+	for i := range st.Limits {
+		st.Limits[i].Accepted = "idris"
+	}
+	for _, r := range All(st) {
+		for _, v := range r.Vals {
+			if v.Limit != nil && v.Verdict != calc.NoLimit {
+				t.Fatalf("%s is judged %s by a limit that a fitter accepted", r.ID, v.Verdict)
+			}
+		}
+	}
+}
+
+// TestUncorrectedSaysSo: a reading without a zero check says so in the working.
+func TestUncorrectedSaysSo(t *testing.T) {
+	rs := All(demo(t))
+	i := slices.IndexFunc(rs, func(r Res) bool { return r.ID == "bore/2123/cyl.3/found" })
+	if all := strings.Join(rs[i].Working, "\n"); !strings.Contains(all, "107.162\u2009mm with B1 is as read: its zero was not checked") {
+		t.Error(all)
+	}
+}

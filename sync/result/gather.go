@@ -19,6 +19,7 @@ type gathered struct {
 	contests []string // why the result is contested, in words
 	disagree []calc.Pair
 	missing  []string
+	notes    []string // lines that end the working
 }
 
 func (b *binder) gather() *gathered {
@@ -58,6 +59,16 @@ func (g *gathered) item(r *record.Reading, label, point string) calc.Item {
 		if t, err := calc.ToolFrom(tool.Key, tool.What, tool.U, tool.Res); err == nil {
 			it.Tool = &t
 		}
+		if tool.Contested {
+			g.contests = append(g.contests, "What "+tool.Key+" is has not been settled.")
+		}
+	}
+	if r.ZeroHow == "none" || r.ZeroHow == "withdrawn" {
+		note := r.Value.String() + " with " + r.Instrument + " is as read: its zero was not checked"
+		if r.ZeroHow == "withdrawn" {
+			note = r.Value.String() + " with " + r.Instrument + " is as read: its zero check was taken back"
+		}
+		g.notes = append(g.notes, note)
 	}
 	if z := r.Zero; z != nil {
 		it.Zero = &calc.Zero{Ref: string(z.ID), Bar: z.Bar, Read: z.Read}
@@ -131,7 +142,7 @@ func (g *gathered) limit(e *record.Engine, as string, names ...string) {
 			continue
 		}
 		g.in.Limits[as] = calc.Limit{Ref: string(l.ID), Name: l.Name, Min: l.Min, Max: l.Max, Margin: l.Margin,
-			Words: l.Words, Page: l.Page, Accepted: l.Accepted != ""}
+			Words: l.Words, Page: l.Page, Accepted: g.b.st.Accepted(l)}
 		if l.Contested {
 			g.contests = append(g.contests, "The limit "+l.Name+" is not settled.")
 		}

@@ -115,6 +115,7 @@ func (b *binder) add(g *gathered, name string, r Res) {
 	}
 	r.Result = res
 	r.Mixes = g.mixes(r.Cond)
+	r.Working = append(r.Working, g.notes...)
 	r.Missing = append(r.Missing, g.missing...)
 	if len(g.missing) > 0 {
 		r.Verdict = calc.Worse(r.Verdict, calc.Incomplete)

@@ -39,7 +39,7 @@ func (v *viewer) lead() jcs.Value {
 	}
 	now = append(now, v.missing()...)
 	for _, l := range v.st.Limits {
-		if l.Accepted == "" {
+		if !v.st.Accepted(l) {
 			now = append(now, v.leadLine("limit "+l.Name, limitSays(l)+": nobody has accepted it yet, so it judges nothing", "to accept", l.Asm, jcs.Obj(str("screen", "job"))))
 		}
 	}

@@ -125,6 +125,7 @@ export const chooseJob = (job: string): Promise<void> => call('chooseJob', job);
 export const startJob = (title: string, vehicle: string): Promise<void> => call('startJob', title, vehicle);
 export const setPerson = (key: string): Promise<void> => call('setPerson', key);
 export const exchange = (): Promise<void> => call('exchange');
+export const unsent = (): Promise<{ id: string; words: string }[]> => call('unsent');
 export const saveDraft = (key: string, value: unknown): Promise<void> => call('saveDraft', key, value);
 export const loadDraft = <T>(key: string): Promise<T | undefined> => call('loadDraft', key);
 export const dropDraft = (key: string): Promise<void> => call('dropDraft', key);

@@ -2,8 +2,8 @@
 // outside, decisions, and what the tool could not use.
 import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
-import { drawCode, exchange, keep, links, makeLink, pair, revokeLink, setPerson, status, type Link } from '../app/core';
-import { say, sit, sitting } from '../app/state';
+import { drawCode, exchange, keep, links, makeLink, pair, revokeLink, setPerson, status, unsent, type Link } from '../app/core';
+import { href, say, sit, sitting } from '../app/state';
 import { EngineName, Problem, Section, when } from '../widgets/basics';
 import { Move } from './move';
 import { SetUp } from './setup';
@@ -45,6 +45,7 @@ function Phone({ job }: { job: JobView }) {
     <Section title="This phone">
       <p data-testid="exchange-says"><b>{s.unsent + s.unsentPhotos > 0 ? `${s.unsent} entries and ${s.unsentPhotos} photos are only on this phone.` : 'Nothing is only on this phone.'}</b> {s.says}</p>
       <button type="button" class="wide primary" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Hand in and fetch</button>
+      {s.unsent > 0 && <Unsent n={s.unsent} />}
       {s.exchange === 'refused' && <PairAgain />}
       <p class="fine">{s.last === '' ? 'Never fetched.' : `Last ${when(new Date(s.last).toLocaleString('sv'))}.`} <span class="figure">{s.entries}</span> entries here. This is {s.device}.</p>
       <label>
@@ -60,6 +61,18 @@ function Phone({ job }: { job: JobView }) {
         </select>
       </label>
     </Section>
+  );
+}
+
+/** What only this phone has, entry by entry. */
+function Unsent({ n }: { n: number }) {
+  const [list, setList] = useState<{ id: string; words: string }[]>([]);
+  useEffect(() => void unsent().then(setList), [n]);
+  return (
+    <details>
+      <summary>What is only on this phone ({n})</summary>
+      <ul class="plain-list">{list.map((e) => <li key={e.id}><a class="button link" href={href('entry', { id: e.id })}>{e.words}</a></li>)}</ul>
+    </details>
   );
 }
 

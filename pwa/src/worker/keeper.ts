@@ -1,5 +1,6 @@
 // Keeper answers the page's calls: it owns store, core, log and exchange of
 // this phone.
+import type { EntryView } from '../core/types';
 import { Db } from '../log/db';
 import { DeviceLog, type Draft } from '../log/log';
 import { Exchange, type Identity } from '../net/exchange';
@@ -217,6 +218,17 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   async dropDraft(key: string): Promise<void> {
     await this.db.write(['drafts'], async (tx) => tx.objectStore('drafts').delete(key));
+  }
+
+  /** What only this phone has, in words: the first of it. */
+  async unsent(): Promise<{ id: string; words: string }[]> {
+    await this.ready;
+    const { job } = this.status;
+    const rows = await this.db.waiting(job, 50);
+    return rows.map(({ id }) => {
+      const e = this.core.view(job, 'entry', { id }) as EntryView;
+      return { id, words: `${e.kind}: ${e.words}${e.lines[0] === undefined ? '' : `, ${e.lines[0].text}`}` };
+    });
   }
 
   /** The page is seen again, or there is a network: look at once. */

@@ -39,6 +39,7 @@ export interface Calls {
   saveDraft(key: string, value: unknown): void;
   loadDraft(key: string): unknown;
   dropDraft(key: string): void;
+  unsent(): { id: string; words: string }[];
   wake(): void;
 }
 
