@@ -1,8 +1,6 @@
 package result
 
 import (
-	"bytes"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -10,21 +8,17 @@ import (
 	"witnessmark/sync/calc"
 	"witnessmark/sync/reconcile"
 	"witnessmark/sync/record"
+
+	story "witnessmark/testdata/demo"
 )
 
 // demo is the record of the invented workshop, from its device logs.
 func demo(t testing.TB) *record.State {
 	t.Helper()
 	set := reconcile.New()
-	for _, name := range []string{"P1", "P2", "P3", "P4", "OF"} {
-		raw, err := os.ReadFile("../../testdata/demo/" + name + ".ndjson")
-		if err != nil {
+	for _, line := range story.Lines() {
+		if _, err := set.Add(line); err != nil {
 			t.Fatal(err)
-		}
-		for _, line := range bytes.Split(bytes.TrimSpace(raw), []byte("\n")) {
-			if _, err := set.Add(line); err != nil {
-				t.Fatal(err)
-			}
 		}
 	}
 	return record.Build(set.Resolve())

@@ -1,11 +1,9 @@
 package view
 
 import (
-	"bytes"
 	"encoding/xml"
 	"errors"
 	"io"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,6 +12,8 @@ import (
 	"witnessmark/sync/reconcile"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
+
+	story "witnessmark/testdata/demo"
 )
 
 type shown struct {
@@ -25,15 +25,9 @@ type shown struct {
 func demo(t *testing.T) shown {
 	t.Helper()
 	set := reconcile.New()
-	for _, name := range []string{"P1", "P2", "P3", "P4", "OF"} {
-		raw, err := os.ReadFile("../../testdata/demo/" + name + ".ndjson")
-		if err != nil {
+	for _, line := range story.Lines() {
+		if _, err := set.Add(line); err != nil {
 			t.Fatal(err)
-		}
-		for _, line := range bytes.Split(bytes.TrimSpace(raw), []byte("\n")) {
-			if _, err := set.Add(line); err != nil {
-				t.Fatal(err)
-			}
 		}
 	}
 	st := record.Build(set.Resolve())

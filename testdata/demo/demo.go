@@ -2,9 +2,25 @@
 // that package server/demo writes from them.
 package demo
 
-import "embed"
+import (
+	"bytes"
+	"embed"
+)
 
 // Files are story.txt, pattern.json, *.jpg and one NAME.ndjson for each device log.
 //
 //go:embed story.txt *.json *.jpg *.ndjson
 var Files embed.FS
+
+// Lines returns every entry of every device log, as sent.
+func Lines() [][]byte {
+	var out [][]byte
+	for _, device := range []string{"P1", "P2", "P3", "P4", "OF"} {
+		raw, err := Files.ReadFile(device + ".ndjson")
+		if err != nil {
+			panic("bug: embedded log: " + err.Error())
+		}
+		out = append(out, bytes.Split(bytes.TrimSpace(raw), []byte("\n"))...)
+	}
+	return out
+}
