@@ -106,6 +106,7 @@ func chain(job entry.JobID, log string, n int) []entry.Entry {
 		if err != nil {
 			panic(err)
 		}
+		e.Body = jcs.Null() // only the bytes are sent: what is kept here would be the collector's work in the measurement
 		out, last = append(out, e), e
 	}
 	return out

@@ -20,7 +20,7 @@ import { TodayScreen } from './today';
 export function Shell() {
   const s = status.value;
   if (otherTab.value) return <Plain title="Open elsewhere">Witnessmark is open in another tab of this phone. Close that one to go on here.</Plain>;
-  if (!s.ready) return <Plain title="Witnessmark">Starting.</Plain>;
+  if (!s.ready) return <Plain title="Witnessmark">{s.says === '' ? 'Starting.' : s.says}</Plain>;
   if (!s.paired) return <Pairing />;
   if (s.job === '') return <NoJob />;
   return <Inside />;

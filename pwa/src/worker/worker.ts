@@ -1,7 +1,7 @@
 // The one owner of the phone's store and of the core. The page asks; nothing
 // here ever waits for the network before it answers about what is on the phone.
 import { Keeper } from './keeper';
-import type { Answer, Call, News } from './protocol';
+import { noStatus, type Answer, type Call, type News } from './protocol';
 
 const post = (m: Answer | News) => self.postMessage(m);
 const keeper = new Keeper(post);
@@ -20,4 +20,7 @@ async function answer(id: number, name: Call['name'], args: unknown[]): Promise<
   }
 }
 
-void keeper.start();
+keeper.start().catch((e: unknown) => {
+  const why = e instanceof Error ? e.message : String(e);
+  post({ status: { ...noStatus, says: `This phone cannot start the app: ${why}. Nothing on it was touched; close it and open it again.` } });
+});
