@@ -140,6 +140,9 @@ async function everyScreen() {
         await picture(phone.page, `${name}-${size.width}-${light}`);
       }
       await targets(phone);
+      await open(phone, screens[1][1]);
+      const pad = await phone.page.locator('.key').evaluateAll((keys) => keys.map((k) => k.getBoundingClientRect()).filter((r) => r.height < 64 || r.width < 64).length);
+      equal(pad, 0, 'keys of the pad under 64 px');
       truthy(exchanges <= 6, `a phone at rest asks nothing: ${exchanges} exchanges`);
       await phone.forget();
     }

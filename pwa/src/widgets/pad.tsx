@@ -78,6 +78,7 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep }: Props) {
   const [problem, setProblem] = useState('');
   const [asked, setAsked] = useState('');
   const [busy, setBusy] = useState(false);
+  const [more, setMore] = useState(false);
 
   useEffect(() => {
     setPad(emptyPad(unit));
@@ -97,6 +98,7 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep }: Props) {
     setPad(next);
     setAsked('');
     setProblem('');
+    setMore(false);
     void saveDraft(draft, next);
   };
 
@@ -159,13 +161,14 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep }: Props) {
       {problem !== '' && <p class="problem" role="alert">{problem}</p>}
       <div class="keys">
         {key('7', '7')}{key('8', '8')}{key('9', '9')}
-        <button type="button" class="key word" onClick={cycle} aria-label={`Unit: ${unitName(pad.u)}. Change the unit`}>{unitName(pad.u)}</button>
-        {key('4', '4')}{key('5', '5')}{key('6', '6')}{key('sign', '+/−', 'Change the sign')}
-        {key('1', '1')}{key('2', '2')}{key('3', '3')}{key('back', '⌫', 'Delete the last figure')}
-        {key('.', '.', 'Decimal point')}{key('0', '0')}{key('/', '/', 'Fraction')}{key('to', 'to', 'to: between two values')}
-      </div>
-      <div class="keys small">
-        {key('<', '<', 'At most')}{key('>', '>', 'At least')}{key(' ', 'space', 'space, before a fraction')}{key('nil', 'nil', 'nil: none felt')}
+        {more ? key('<', '<', 'At most') : <button type="button" class="key word" onClick={cycle} aria-label={`Unit: ${unitName(pad.u)}. Change the unit`}>{unitName(pad.u)}</button>}
+        {key('4', '4')}{key('5', '5')}{key('6', '6')}
+        {more ? key('>', '>', 'At least') : key('sign', '+/−', 'Change the sign')}
+        {key('1', '1')}{key('2', '2')}{key('3', '3')}
+        {more ? key('to', 'to', 'to: between two values') : key('back', '⌫', 'Delete the last figure')}
+        {more ? key(' ', 'space', 'space, before a fraction') : key('.', '.', 'Decimal point')}{key('0', '0')}
+        {more ? key('nil', 'nil', 'nil: none felt') : key('/', '/', 'Fraction')}
+        <button type="button" class="key word" aria-pressed={more} aria-label="< > to: at most, at least, between, none felt" onClick={() => setMore(!more)}>&lt; &gt; to</button>
       </div>
       <button type="button" class="keep" disabled={empty || busy} onClick={() => void keep()} data-testid="keep">
         {empty ? 'Keep' : keepLabel(text)}
