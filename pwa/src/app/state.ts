@@ -2,6 +2,7 @@
 // instrument), set once and kept through a reload (T3).
 import { effect, signal } from '@preact/signals';
 import type { Line } from '../core/types';
+import { stamp } from '../log/log';
 import { loadDraft, saveDraft } from './core';
 
 export interface Route { screen: string; [param: string]: string }
@@ -67,3 +68,8 @@ export function say(words: string): void {
 
 /** What was kept last and what it means, shown while one goes on. */
 export const kept = signal<{ words: string; line?: Line; asm: string; at: string; point: string } | undefined>(undefined);
+
+/** Today where the phone is, as in 2031-04-12: a move belongs to the day of those who made it. */
+export function today(): string {
+  return stamp(new Date()).slice(0, 10);
+}

@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks';
 import type { Engine } from '../core/types';
 import { keep } from '../app/core';
-import { say } from '../app/state';
+import { say, today } from '../app/state';
 import { Problem } from '../widgets/basics';
 
 export function Move({ engines }: { engines: Engine[] }) {
@@ -18,7 +18,7 @@ export function Move({ engines }: { engines: Engine[] }) {
     const after = [...new Set(moved.map((x) => x.fitting).filter((f) => f !== undefined))];
     try {
       if (moves.length === 0) throw new Error('Say where one of the engines now is.');
-      await keep({ kind: 'fitting', body: { moves, day: new Date().toISOString().slice(0, 10) }, after });
+      await keep({ kind: 'fitting', body: { moves, day: today() }, after });
       setTo({});
       setError(undefined);
       say('Move saved on this phone.');

@@ -173,7 +173,7 @@ function SittingLine({ v, job }: { v: PointView; job: JobView }) {
       </label>
       <label>
         temperature
-        <input class="figure" inputMode="decimal" value={s.temp} placeholder="°C" onInput={(e) => sit({ temp: e.currentTarget.value.replace(',', '.') })} />
+        <input class="figure" inputMode="decimal" value={s.temp} placeholder="°C" onInput={(e) => sit({ temp: e.currentTarget.value.replace(',', '.').replace(/[^0-9.−-]/g, '') })} />
       </label>
       {tool !== undefined && <p class="fine">{tool.zero === undefined ? 'Zero not checked: the reading will say so.' : `Zero check: ${tool.zero.text}, ${when(tool.zero.at)}.`}</p>}
       </div>

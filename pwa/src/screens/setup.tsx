@@ -5,7 +5,7 @@ import { useState } from 'preact/hooks';
 import type { ComponentChildren } from 'preact';
 import type { JobView, TypeView } from '../core/types';
 import { keep, setPerson, status, view } from '../app/core';
-import { say } from '../app/state';
+import { say, today } from '../app/state';
 import { Problem, Section } from '../widgets/basics';
 
 type Values = Record<string, string>;
@@ -50,7 +50,8 @@ function Form({ fields, button, make, children }: { fields: FieldOf[]; button: s
 const value = (t: string, u: string) => (t === '' ? undefined : { t, u });
 const need = (name: string, label: string, hint?: string): FieldOf => ({ name, label, need: true, ...(hint === undefined ? {} : { hint }) });
 const may = (name: string, label: string, hint?: string): FieldOf => ({ name, label, ...(hint === undefined ? {} : { hint }) });
-const slug = (s: string) => s.toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '');
+/** A short key from a name; of a name in another script, the name itself. */
+const slug = (s: string) => s.toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '') || s.replaceAll('/', ' ').trim();
 
 export function SetUp({ job }: { job: JobView }) {
   return (
@@ -73,7 +74,7 @@ function People() {
   const roles: [string, string][] = [['fitter', 'fitter'], ['lead', 'lead'], ['viewer', 'looks on']];
   return (
     <Form fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v) => {
-      const person = slug(v['name'] ?? '').split('-')[0] ?? '';
+      const person = slug(v['name'] ?? '');
       // The first person holds this phone; said first, or the page would ask who does in the middle of it.
       if (status.value.person === '') await setPerson(person);
       await keep({ kind: 'person', body: { person, name: v['name'], role: v['role'] } });
@@ -139,7 +140,7 @@ function Engine({ job }: { job: JobView }) {
       { name: 'side', label: 'It is now', options: [['', 'not fitted'], ['left', 'on the left'], ['right', 'on the right']] },
     ]} make={async ({ side, ...body }) => {
       await keep({ kind: 'engine', body });
-      if (side !== '' && side !== undefined) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: new Date().toISOString().slice(0, 10) } });
+      if (side !== '' && side !== undefined) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: today() } });
     }} />
   );
 }
