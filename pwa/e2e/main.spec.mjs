@@ -96,6 +96,7 @@ async function twoPhonesOneJournal() {
     equal(await resultsText(a), await resultsText(lead), 'and so does the desk');
     truthy((await resultsText(a)).includes('Readings differ at main 3 journal'), 'two readings that differ are shown with both names');
     await ruling(lead, a);
+    await deciding(lead);
     for (const p of [a, b, lead]) equal(p.complaints, [], 'the page kept to its policy');
   } finally {
     await Promise.all([a.forget(), b.forget(), lead.forget()]);
@@ -116,6 +117,15 @@ async function ruling(lead, phone) {
   await lead.page.getByRole('heading', { name: 'Today' }).waitFor();
   await open(phone, '#/today');
   await phone.page.waitForFunction(() => document.querySelector('h1')?.textContent === 'Today' && !document.querySelector('main')?.textContent?.includes('main bearing 1 · journal'));
+}
+
+/** The lead decides on a result; the decision stands under Job with its reason. */
+async function deciding(lead) {
+  await open(lead, '#/result?id=undersize%2F2123%2Fpin%2Ffound');
+  await lead.page.locator('summary', { hasText: 'Decide on this' }).click();
+  await lead.page.getByLabel('What is decided, and why').fill('all six pins to 0.50, one set of shells');
+  await lead.page.getByRole('button', { name: 'Keep the decision' }).click();
+  await lead.page.getByText('all six pins to 0.50, one set of shells').waitFor();
 }
 
 const screens = [

@@ -31,8 +31,17 @@ func (v *viewer) whole(r *result.Res) jcs.Value {
 	}
 	members := append(lineMembers(r), jcs.M("engines", jcs.Arr(engines...)), list("vals", r.Vals, val), jcs.M("working", jcs.Strs(r.Working)),
 		jcs.M("missing", jcs.Strs(r.Missing)), jcs.M("cautions", jcs.Strs(r.Cautions)), jcs.M("mixes", jcs.Strs(r.Mixes)),
-		jcs.M("inputs", jcs.Arr(inputs...)), str("calc", r.Calc), str("version", r.Version))
+		jcs.M("inputs", jcs.Arr(inputs...)), str("calc", r.Calc), str("version", r.Version), jcs.M("decide", v.decideHere(r)))
 	return jcs.Obj(members...)
+}
+
+// decideHere is a decision on one result at its place: an undersize, a
+// concession. Which gasket has a screen of its own.
+func (v *viewer) decideHere(r *result.Res) jcs.Value {
+	if r.Calc == "gasket" || r.Verdict == calc.Incomplete || r.Verdict == calc.Contested {
+		return jcs.Null()
+	}
+	return v.decide(r, r.Calc+" "+r.At, jcs.Obj(str("says", r.Says)))
 }
 
 func val(x calc.Val) jcs.Value {

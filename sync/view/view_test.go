@@ -84,6 +84,9 @@ func TestViews(t *testing.T) {
 		{"the head's next stud", "tighten", `{"asm":"2117","joint":"head","cond":"trial:GK-7"}`, "next", ""},
 		{"nothing tightened yet", "tighten", `{"asm":"2123","joint":"head","cond":"trial:GK-7"}`, "next", "7"},
 		{"verdict in words", "result", `{"id":"clearance/2117/main.7/found"}`, "word", "too close to call"},
+		{"a decision rests on its result", "result", `{"id":"undersize/2123/pin/found"}`, "decide.body.rests.0.verdict", "within"},
+		{"and says what it takes", "result", `{"id":"undersize/2123/pin/found"}`, "decide.body.decide", "undersize pin"},
+		{"nothing is decided on what is missing", "result", `{"id":"clearance/2123/pin.1/found"}`, "decide.kind", ""},
 		{"inputs in words", "result", `{"id":"journal/2123/main.3/found"}`, "inputs.0.words", ""},
 		{"the lead's first group", "lead", `{}`, "groups.0.title", "Cannot go on"},
 	} {

@@ -35,6 +35,8 @@ export interface Val {
 export interface Result extends Line {
   engines: Engine[]; vals: Val[]; working: string[]; missing: string[]; cautions: string[]; mixes: string[];
   inputs: { id: string; words: string }[]; calc: string; version: string;
+  /** A decision that rests on this result; why is added by whoever decides. */
+  decide?: { kind: string; body: Record<string, unknown>; over: string[] };
 }
 
 export interface PlaceLine {

@@ -1,6 +1,8 @@
 // Results: all in a list, one with everything behind it.
+import { useState } from 'preact/hooks';
 import type { Result, ResultsView, Val } from '../core/types';
-import { href } from '../app/state';
+import { keep, status } from '../app/core';
+import { go, href, say } from '../app/state';
 import { Caution, EngineName, GlyphMark, Problem, ResultLine, Section, useView, verdictClass, VerdictWord } from '../widgets/basics';
 
 export function ResultsScreen() {
@@ -30,7 +32,41 @@ export function ResultsScreen() {
 
 export function ResultScreen({ id }: { id: string }) {
   const { value: r, error } = useView<Result>('result', { id });
-  return r === undefined ? <Problem error={error} /> : <ResultBody r={r} />;
+  if (r === undefined) return <Problem error={error} />;
+  return (
+    <>
+      <ResultBody r={r} />
+      {status.value.role === 'lead' && r.decide !== undefined && <Decide draft={r.decide} />}
+    </>
+  );
+}
+
+/** The lead decides on a result: an undersize, a concession. It says so everywhere when the verdict under it changes. */
+function Decide({ draft }: { draft: NonNullable<Result['decide']> }) {
+  const [why, setWhy] = useState('');
+  const [error, setError] = useState<string | undefined>();
+  const submit = async (e: Event) => {
+    e.preventDefault();
+    try {
+      await keep({ ...draft, body: { ...draft.body, why: why.trim() } });
+      setWhy('');
+      setError(undefined);
+      say('Decided.');
+      go('job');
+    } catch (x) {
+      setError((x as Error).message);
+    }
+  };
+  return (
+    <details>
+      <summary>Decide on this</summary>
+      <form onSubmit={(e) => void submit(e)}>
+        <label>What is decided, and why<textarea rows={2} value={why} onInput={(e) => setWhy(e.currentTarget.value)} required /></label>
+        <Problem error={error} />
+        <button type="submit">Keep the decision</button>
+      </form>
+    </details>
+  );
 }
 
 export function ResultBody({ r }: { r: Result }) {
