@@ -72,6 +72,7 @@ type Glyph struct{ Lo, Hi, Val, Bar int }
 // Val is one value of a result.
 type Val struct {
 	Name    string // stable, as "clearance.b.V"
+	Is      string // "at least" or "at most" where the readings only bound it
 	Label   string // in words
 	Text    string // rounded once, to what could be resolved
 	Unit    string // symbol
@@ -120,6 +121,8 @@ type Need struct {
 type Spec struct {
 	Name, Version, Title string
 	Needs                []Need
+	Above                string // inputs that must be above nought, separated by spaces
+	Bounds               bool   // takes "at least" and "at most" for a reading
 	run                  func(*sheet)
 }
 
@@ -127,14 +130,12 @@ type Spec struct {
 var ErrUnknown = errors.New("there is no calculation of that name")
 
 // Registry returns all calculations, by name.
-func Registry() []Spec {
-	return []Spec{boreSpec, bumpSpec, clearanceSpec, directSpec, gasketSpec, journalSpec, pairSpec, ratioSpec, undersizeSpec}
-}
+func Registry() []Spec { return slices.Clone(registry) }
 
 // Run runs the calculation of that name. The only error is ErrUnknown: bad
 // and missing inputs are part of the result.
 func Run(name string, in Inputs) (Result, error) {
-	for _, s := range Registry() {
+	for _, s := range registry {
 		if s.Name == name {
 			return s.Run(in), nil
 		}
@@ -144,8 +145,9 @@ func Run(name string, in Inputs) (Result, error) {
 
 // Run runs the calculation.
 func (s Spec) Run(in Inputs) Result {
-	w := &sheet{in: in, used: map[string]bool{}, pools: map[string]map[string]measured{}}
+	w := &sheet{bounds: s.Bounds, used: map[string]bool{}, pools: map[string]map[string]measured{}}
 	w.Calc, w.Version = s.Name, s.Version
+	w.in = w.screen(s, in)
 	s.run(w)
 	w.close()
 	return w.Result
@@ -154,9 +156,10 @@ func (s Spec) Run(in Inputs) Result {
 // sheet is a calculation at work: its inputs and the result so far.
 type sheet struct {
 	Result
-	in    Inputs
-	used  map[string]bool
-	pools map[string]map[string]measured // pooled readings, so that each is worked once
+	in     Inputs
+	bounds bool // readings may be bounds
+	used   map[string]bool
+	pools  map[string]map[string]measured // pooled readings, so that each is worked once
 }
 
 func (s *sheet) use(ref string) {

@@ -7,7 +7,8 @@ var directSpec = Spec{
 		{"value", "what is allowed", "any", "limit", true},
 		{"alpha", "expansion of the part, 10⁻⁶ per kelvin", "", "option", true},
 	},
-	run: runDirect,
+	Bounds: true,
+	run:    runDirect,
 }
 
 const cautionDirect = "A limit of another engine is no limit of yours: the maker's manual comes before any figure here."
@@ -20,6 +21,6 @@ func runDirect(s *sheet) {
 		s.missing("a reading")
 	}
 	for _, g := range gs {
-		s.value("value."+g.point, label("Measured", g.point), g.si, g.all(), g.unit, g.dec, "value")
+		s.bounded(g.is, "value."+g.point, label("Measured", g.point), g.si, g.all(), g.unit, g.dec, "value")
 	}
 }

@@ -130,7 +130,7 @@ func (v Val) json() jcs.Value {
 	if v.Limit != nil {
 		limit = v.Limit.json()
 	}
-	return jcs.Obj(jcs.M("name", jcs.Str(v.Name)), jcs.M("label", jcs.Str(v.Label)), jcs.M("text", jcs.Str(v.Text)),
+	return jcs.Obj(jcs.M("name", jcs.Str(v.Name)), jcs.M("is", jcs.Opt(v.Is)), jcs.M("label", jcs.Str(v.Label)), jcs.M("text", jcs.Str(v.Text)),
 		jcs.M("unit", jcs.Opt(v.Unit)), jcs.M("u_text", jcs.Opt(v.UText)), jcs.M("si", jcs.Str(shortest(v.SI))),
 		jcs.M("u", jcs.Str(shortest(v.U))), jcs.M("k", jcs.Str(shortest(v.K))), jcs.M("dof", jcs.Str(shortest(v.DoF))),
 		jcs.M("verdict", jcs.Str(string(v.Verdict))), jcs.M("close", jcs.Flag(v.Close)), jcs.M("limit", limit),

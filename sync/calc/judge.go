@@ -10,10 +10,16 @@ import (
 
 // value adds a value, judged against the limit of that name if there is one.
 func (s *sheet) value(name, label string, si float64, parts []quantity.Part, u quantity.Unit, dec int, limit string) *Val {
+	return s.bounded("", name, label, si, parts, u, dec, limit)
+}
+
+// bounded is value for one that the readings may only bound: is is "at least",
+// "at most" or "".
+func (s *sheet) bounded(is, name, label string, si float64, parts []quantity.Part, u quantity.Unit, dec int, limit string) *Val {
 	c, dof := quantity.Combine(parts)
-	v := Val{Name: name, Label: label, SI: si, DoF: dof, K: quantity.Coverage(dof), Unit: u.Symbol, Glyph: Glyph{-1, -1, 500, 0}}
+	v := Val{Is: is, Name: name, Label: label, SI: si, DoF: dof, K: quantity.Coverage(dof), Unit: u.Symbol, Glyph: Glyph{-1, -1, 500, 0}}
 	v.U = float64(v.K * c)
-	v.Text = quantity.FormatStep(si, u, dec)
+	v.Text = strings.TrimSpace(is + " " + quantity.FormatStep(si, u, dec))
 	v.UText = uncertainty(v.U, u, dec)
 	if l, ok := s.in.Limits[limit]; ok {
 		s.judge(&v, l, u, dec)
@@ -60,7 +66,11 @@ func (s *sheet) judge(v *Val, l Limit, u quantity.Unit, dec int) {
 	if !math.IsInf(hi, 1) {
 		above = q(hi) - q(v.SI)
 	}
-	v.Verdict, v.Close = verdict(math.Min(below, above), q(v.U), l.Margin)
+	if v.Is == "" {
+		v.Verdict, v.Close = verdict(math.Min(below, above), q(v.U), l.Margin)
+	} else {
+		v.Verdict = boundVerdict(v.Is, below, above)
+	}
 	s.line(v.Label + " " + v.Text + against(v, l))
 }
 
@@ -75,6 +85,23 @@ func verdict(inside, u float64, margin bool) (Verdict, bool) {
 		return NotProven, false
 	}
 	return Outside, false
+}
+
+// boundVerdict judges a value of which only one end is known: it is within
+// when that end keeps the only limit there is, outside when it is past the
+// limit on its own side, and nothing is proven otherwise.
+func boundVerdict(is string, below, above float64) Verdict {
+	known, other := below, above // at least: the lower end is known
+	if is == "at most" {
+		known, other = above, below
+	}
+	switch {
+	case other < 0:
+		return Outside
+	case known >= 0 && math.IsInf(other, 1):
+		return Within
+	}
+	return NotProven
 }
 
 func against(v *Val, l Limit) string {

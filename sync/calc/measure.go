@@ -27,6 +27,7 @@ type measured struct {
 	unit  quantity.Unit
 	dec   int
 	text  string // as written, with corrections
+	is    string // "at least", "at most", or "" for a value
 }
 
 // read reads one item and writes its working. It reports false for what is
@@ -37,12 +38,12 @@ func (s *sheet) read(it Item, what string) (measured, bool) {
 		s.missing(what + ": " + err.Error())
 		return measured{}, false
 	}
-	if q.Is == "at least" || q.Is == "at most" {
+	if !s.bounds && (q.Is == "at least" || q.Is == "at most") {
 		s.missing(what + ": '" + it.V.String() + "' bounds the value; a figure is needed")
 		return measured{}, false
 	}
 	s.use(it.Ref)
-	m := measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: it.V.String()}
+	m := measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: it.V.String(), is: boundIs(q.Is)}
 	m.own = append(m.own, quantity.Part{What: "resolution", U: quantity.Resolution(q.Res)})
 	if q.Half > 0 {
 		m.own = append(m.own, quantity.Part{What: "between the two", U: quantity.Rect(q.Half)})
@@ -54,6 +55,68 @@ func (s *sheet) read(it Item, what string) (measured, bool) {
 	s.correctTemperature(&m, it)
 	s.line(what + ": " + m.text)
 	return m, true
+}
+
+// boundIs is what is left of how a value was written: "nil" is a value, nought.
+func boundIs(is string) string {
+	if is == "nil" {
+		return ""
+	}
+	return is
+}
+
+// opposite is what a bound on b says of a − b.
+func opposite(is string) string {
+	switch is {
+	case "at least":
+		return "at most"
+	case "at most":
+		return "at least"
+	}
+	return ""
+}
+
+// both is what the bounds of a and b say of a + b; false where they pull
+// apart and nothing follows.
+func both(a, b string) (string, bool) {
+	if a == "" || a == b {
+		return b, true
+	}
+	return a, b == ""
+}
+
+// one is a single input: the mean of its readings, else the size given. It
+// reports false, and lists it as missing, when there is neither.
+func (s *sheet) one(name, what string) (measured, bool) {
+	m, ok := s.maybe(name, what)
+	if !ok {
+		s.missing(what)
+	}
+	return m, ok
+}
+
+// maybe is one for what may be left out.
+func (s *sheet) maybe(name, what string) (measured, bool) {
+	var ms []measured
+	for _, it := range s.in.Items[name] {
+		if m, ok := s.read(it, spot(what, it)); ok {
+			ms = append(ms, m)
+		}
+	}
+	if len(ms) > 0 {
+		return s.mean(ms, what), true
+	}
+	w, ok := s.in.Nominal[name]
+	if !ok {
+		return measured{}, false
+	}
+	q, err := quantity.Parse(w)
+	if err != nil {
+		s.missing(what + ": " + err.Error())
+		return measured{}, false
+	}
+	s.line(what + ": " + w.String())
+	return measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: w.String(), is: boundIs(q.Is)}, true
 }
 
 // correctZero takes off what the tool read too much on its bar.
@@ -203,6 +266,7 @@ func (s *sheet) mean(ms []measured, what string) measured {
 	for i, one := range ms {
 		x[i] = one.si
 		m.dec = min(m.dec, one.dec)
+		m.is, _ = both(m.is, one.is)
 		m.toolU, m.zeroU = max(m.toolU, one.toolU), max(m.zeroU, one.zeroU)
 		if one.tool != m.tool || one.zero != m.zero {
 			m.tool, m.zero = "", "" // nothing cancels against a mixed mean

@@ -92,7 +92,7 @@ func near(a, b, rel float64) bool {
 
 // TestUnits: every factor against NIST SP 811, appendix B, as exact fractions.
 func TestUnits(t *testing.T) {
-	names := map[string]string{"lbf_ft": "lbf.ft", "kgf_m": "kgf.m"}
+	names := map[string]string{"lbf_ft": "lbf.ft", "kgf_m": "kgf.m", "lbf_in": "lbf.in", "kgf_cm": "kgf.cm"}
 	checked := 0
 	for _, r := range readCSV(t, reference+"units.csv") {
 		code := r["symbol"]
@@ -110,7 +110,7 @@ func TestUnits(t *testing.T) {
 		}
 		checked++
 	}
-	if checked < 14 {
+	if checked < 28 {
 		t.Errorf("only %d units were checked", checked)
 	}
 	// NIST SP 811, B.8: t/°C = (t/°F − 32)/1.8; T/K = t/°C + 273.15.

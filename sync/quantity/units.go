@@ -22,6 +22,9 @@ const (
 	Temperature Dim = "temperature" // K
 	Angle       Dim = "angle"       // degrees: the trade counts no other
 	Power       Dim = "power"       // W
+	Flow        Dim = "flow"        // m³/s
+	Fall        Dim = "fall"        // Pa/s: how fast a held pressure goes
+	Expansion   Dim = "expansion"   // per kelvin
 	One         Dim = "one"
 )
 
@@ -35,7 +38,8 @@ type Unit struct {
 	offset float64 // added to the value before scaling: degrees of temperature
 }
 
-// Factors are those of NIST SP 811, appendix B, as exact fractions.
+// Factors are those of NIST SP 811, appendix B, as exact
+// fractions; water stands at 1000 kg/m³. A milliradian is no fraction of a degree.
 var units = []Unit{
 	{"mm", "mm", Length, 1, 1000, 0},
 	{"um", "µm", Length, 1, 1000000, 0},
@@ -43,35 +47,62 @@ var units = []Unit{
 	{"m", "m", Length, 1, 1, 0},
 	{"in", "in", Length, 127, 5000, 0},
 	{"thou", "thou", Length, 127, 5000000, 0},
+	{"tenth", "tenth", Length, 127, 50000000, 0},
 	{"ft", "ft", Length, 381, 1250, 0},
 	{"cm2", "cm²", Area, 1, 10000, 0},
 	{"in2", "in²", Area, 16129, 25000000, 0},
 	{"cm3", "cm³", Volume, 1, 1000000, 0},
 	{"L", "l", Volume, 1, 1000, 0},
 	{"in3", "in³", Volume, 2048383, 125000000000, 0},
+	{"gal_imp", "gal (imp.)", Volume, 454609, 100000000, 0},
+	{"pt_imp", "pt (imp.)", Volume, 454609, 800000000, 0},
+	{"gal_us", "gal (US)", Volume, 473176473, 125000000000, 0},
 	{"N.m", "N·m", Torque, 1, 1, 0},
 	{"kgf.m", "kgf·m", Torque, 196133, 20000, 0},
 	{"lbf.ft", "lbf·ft", Torque, 3389544870828501, 2500000000000000, 0},
+	{"kgf.cm", "kgf·cm", Torque, 196133, 2000000, 0},
+	{"lbf.in", "lbf·in", Torque, 1129848290276167, 10000000000000000, 0},
 	{"N", "N", Force, 1, 1, 0},
 	{"kN", "kN", Force, 1000, 1, 0},
 	{"lbf", "lbf", Force, 8896443230521, 2000000000000, 0},
+	{"kgf", "kgf", Force, 196133, 20000, 0},
 	{"Pa", "Pa", Pressure, 1, 1, 0},
 	{"kPa", "kPa", Pressure, 1000, 1, 0},
 	{"bar", "bar", Pressure, 100000, 1, 0},
 	{"psi", "psi", Pressure, 8896443230521, 1290320000, 0},
+	{"MPa", "MPa", Pressure, 1000000, 1, 0},
+	{"GPa", "GPa", Pressure, 1000000000, 1, 0},
+	{"mbar", "mbar", Pressure, 100, 1, 0},
+	{"kgf_cm2", "kgf/cm²", Pressure, 196133, 2, 0},
+	{"mmHg", "mmHg", Pressure, 26664477483, 200000000, 0},
+	{"inHg", "inHg", Pressure, 3386388640341, 1000000000, 0},
+	{"mmH2O", "mm water", Pressure, 196133, 20000, 0},
+	{"inH2O", "in water", Pressure, 24908891, 100000, 0},
+	{"bar/min", "bar/min", Fall, 5000, 3, 0},
+	{"kPa/min", "kPa/min", Fall, 50, 3, 0},
+	{"psi/min", "psi/min", Fall, 8896443230521, 77417280000, 0},
+	{"cm3/min", "cm³/min", Flow, 1, 60000000, 0},
+	{"L/h", "l/h", Flow, 1, 3600000, 0},
 	{"g", "g", Mass, 1, 1000, 0},
 	{"kg", "kg", Mass, 1, 1, 0},
 	{"lb", "lb", Mass, 45359237, 100000000, 0},
+	{"oz", "oz", Mass, 45359237, 1600000000, 0},
 	{"s", "s", Time, 1, 1, 0},
 	{"min", "min", Time, 60, 1, 0},
 	{"h", "h", Time, 3600, 1, 0},
+	{"d", "d", Time, 86400, 1, 0},
 	{"rpm", "rpm", Speed, 1, 60, 0},
 	{"degC", "°C", Temperature, 1, 1, 273.15},
 	{"degF", "°F", Temperature, 5, 9, 459.67},
 	{"deg", "°", Angle, 1, 1, 0},
+	{"mrad", "mrad", Angle, 180, 1000 * Pi, 0},
 	{"kW", "kW", Power, 1000, 1, 0},
+	{"hp", "hp", Power, 37284993579113511, 50000000000000, 0},
+	{"ppm/K", "×10⁻⁶/K", Expansion, 1, 1000000, 0},
 	{"1", "", One, 1, 1, 0},
 	{"%", "%", One, 1, 100, 0},
+	{"mm/m", "mm/m", One, 1, 1000, 0},
+	{"thou/in", "thou/in", One, 1, 1000, 0},
 }
 
 // Lookup returns the unit of that code.
