@@ -8,7 +8,6 @@ import (
 	"witnessmark/server/store"
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
-	"witnessmark/sync/reconcile"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
 	"witnessmark/sync/view"
@@ -43,16 +42,16 @@ func (r *Record) Body() ([]byte, error) {
 	return v.Append(nil), nil
 }
 
-// warm is a job in memory: its set of entries and the record last made of it.
+// warm is a job in memory: its entries and the record last made of them.
 type warm struct {
 	mu     sync.Mutex
-	set    *reconcile.Set
+	work   *result.Work
 	cursor *store.Cursor
 	rec    *Record
 	used   int64 // under the office's lock
 }
 
-func newWarm() *warm { return &warm{set: reconcile.New()} }
+func newWarm() *warm { return &warm{work: result.NewWork()} }
 
 // catchUp reads what is new. A cursor that the store does not know (it was restored) starts it from nothing.
 func (w *warm) catchUp(ctx context.Context, st store.Timeline, ws store.WorkspaceID, job entry.JobID) error {
@@ -62,12 +61,12 @@ func (w *warm) catchUp(ctx context.Context, st store.Timeline, ws store.Workspac
 			return err
 		}
 		if page.Unknown {
-			w.set, w.cursor, w.rec = reconcile.New(), nil, nil
+			w.work, w.cursor, w.rec = result.NewWork(), nil, nil
 			continue
 		}
 		for _, raw := range page.Entries {
 			// Only well-formed links are stored, so this cannot happen with the core that stored them.
-			if _, err := w.set.Add(raw); err != nil {
+			if _, err := w.work.Set.Add(raw); err != nil {
 				return fmt.Errorf("stored entry: %w", err)
 			}
 			w.rec = nil
@@ -88,11 +87,11 @@ func (w *warm) record() (rec *Record, err error) {
 	}
 	defer func() {
 		if fault := recover(); fault != nil {
+			w.work.Forget()
 			rec, err = nil, fmt.Errorf("bug: the core stopped: %v", fault)
 		}
 	}()
-	state := record.Build(w.set.Resolve())
-	results := result.All(state)
-	w.rec = &Record{State: state, Results: results, Pos: w.cursor.Pos, Digest: result.Digest(results), Entries: w.set.Len()}
+	state, results := w.work.Now()
+	w.rec = &Record{State: state, Results: results, Pos: w.cursor.Pos, Digest: w.work.Digest(), Entries: w.work.Set.Len()}
 	return w.rec, nil
 }

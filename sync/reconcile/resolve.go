@@ -47,30 +47,43 @@ type Contest struct {
 
 // Resolved is the meaning of a set.
 type Resolved struct {
-	Ordered  []Item // by causal depth, log, position, id
+	Ordered  []*Item // by causal depth, log, position, id
 	Contests []Contest
 	Forks    []Fork
 
-	at map[entry.ID]int
+	at           index
+	added        []*Item // beyond the meaning marked before
+	mark, before *mark
 }
 
-// Item returns the item of an entry, or nil when the set does not hold it. It
-// is a pointer into Ordered.
-func (r *Resolved) Item(id entry.ID) *Item {
-	if i, ok := r.at[id]; ok {
-		return &r.Ordered[i]
-	}
-	return nil
-}
+// Item returns the item of an entry, or nil when the set does not hold it.
+func (r *Resolved) Item(id entry.ID) *Item { return r.at.get(id) }
 
-// Resolve works out the meaning of the set, from nothing. Time and memory grow
-// with the number of entries.
+// Resolve works out the meaning of the set. It is shared and must not be
+// changed. Plain entries extend the last meaning; otherwise time and memory
+// grow with the number of entries.
 func (s *Set) Resolve() *Resolved {
+	switch {
+	case s.last == nil:
+		s.last = s.fromNothing()
+	case len(s.fresh) > 0:
+		s.last = s.extended()
+	}
+	s.fresh = nil
+	return s.last
+}
+
+func (s *Set) fromNothing() *Resolved {
 	f := newFold(s)
 	f.effects()
 	f.judge()
 	f.cover()
-	r := &Resolved{Ordered: f.items, Forks: s.Forks(), at: f.at}
+	r := &Resolved{Ordered: make([]*Item, len(f.items)), Forks: s.Forks(), mark: new(mark)}
+	r.at.base = make(map[entry.ID]*Item, len(f.items))
+	for k := range f.items {
+		r.Ordered[k] = &f.items[k]
+		r.at.base[f.items[k].ID] = &f.items[k]
+	}
 	r.Contests = f.contests()
 	return r
 }

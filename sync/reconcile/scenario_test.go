@@ -191,7 +191,7 @@ func (s *scenario) say(r *Resolved) []string {
 	return out
 }
 
-func (s *scenario) state(it Item) string {
+func (s *scenario) state(it *Item) string {
 	switch it.State {
 	case Covered:
 		return "covered by " + s.list(it.CoveredBy)

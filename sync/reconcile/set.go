@@ -17,10 +17,13 @@ type Set struct {
 	entries []entry.Entry
 	index   map[entry.ID]int32
 	sum     [32]byte
+	growth
 }
 
 // New makes an empty set.
-func New() *Set { return &Set{index: map[entry.ID]int32{}} }
+func New() *Set {
+	return &Set{index: map[entry.ID]int32{}, growth: growth{tails: map[entry.LogID]tail{}, named: map[entry.ID]struct{}{}}}
+}
 
 // Add reads one entry as sent and puts it in. It reports whether it was new;
 // the error is one of entry.Read. raw must not be changed afterwards.
@@ -40,6 +43,7 @@ func (s *Set) AddEntry(e entry.Entry) bool {
 	s.index[e.ID] = int32(len(s.entries))
 	s.entries = append(s.entries, e)
 	s.sum = plus(s.sum, e.ID.Bytes())
+	s.note(int32(len(s.entries) - 1))
 	return true
 }
 

@@ -15,7 +15,8 @@ import (
 
 // Build works out the state of a job.
 func Build(r *reconcile.Resolved) *State {
-	b := &builder{r: r, s: &State{resolved: r, places: map[placeKey]int{}}, cranks: map[string][]stay{}}
+	b := &builder{r: r, s: &State{resolved: r}, places: map[placeKey]int{}, cranks: map[string][]stay{}}
+	b.s.built = b
 	b.s.Entries, b.s.Forks = len(r.Ordered), len(r.Forks)
 	b.contests()
 	b.setUp()
@@ -32,6 +33,7 @@ func Build(r *reconcile.Resolved) *State {
 type builder struct {
 	r       *reconcile.Resolved
 	s       *State
+	places  map[placeKey]int    // where each stands in s while it is being built
 	moves   map[entry.ID][]move // fittings that stand, by id
 	ended   map[endKey]string   // the day on which a fitting ended for an engine
 	applied map[entry.ID][]application
@@ -45,7 +47,7 @@ type builder struct {
 // with the body that it says.
 func (b *builder) standing(kind string, visit func(it *reconcile.Item, body jcs.Value)) {
 	for i := range b.r.Ordered {
-		it := &b.r.Ordered[i]
+		it := b.r.Ordered[i]
 		if it.State == reconcile.Stands && it.Says == kind {
 			visit(it, it.Effective)
 		}
@@ -135,7 +137,7 @@ func (b *builder) engine(it *reconcile.Item, v jcs.Value) {
 func (b *builder) logs() {
 	at := map[entry.LogID]int{}
 	for i := range b.r.Ordered {
-		it := &b.r.Ordered[i]
+		it := b.r.Ordered[i]
 		k, ok := at[it.Log]
 		if !ok {
 			k = len(b.s.Logs)
@@ -164,15 +166,11 @@ func (b *builder) finish() {
 	order.By(s.Limits, func(x, y Limit) int {
 		return cmp.Or(cmp.Compare(x.Name, y.Name), cmp.Compare(x.Asm, y.Asm), cmp.Compare(x.Pattern, y.Pattern), cmp.Compare(x.ID, y.ID))
 	})
-	order.By(s.Places, func(x, y Place) int { return comparePlaces(x.key(), y.key()) })
-	for i, p := range s.Places {
-		s.places[p.key()] = i
-	}
 	order.By(s.Joints, func(x, y Joint) int {
 		return cmp.Or(cmp.Compare(x.Asm, y.Asm), cmp.Compare(x.Joint, y.Joint), cmp.Compare(x.Cond, y.Cond))
 	})
 	for i := range b.r.Ordered {
-		it := &b.r.Ordered[i]
+		it := b.r.Ordered[i]
 		if it.State == reconcile.Unusable {
 			s.Unusable = append(s.Unusable, bad(it, it.Why))
 		}

@@ -2,6 +2,7 @@ package record
 
 import (
 	"bytes"
+	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -68,4 +69,74 @@ func delivered(all []entry.Entry, seed, trial uint64) []byte {
 		}
 	}
 	return Build(set.Resolve()).Bytes()
+}
+
+// TestExtendEqualsNothing: as entries come in, log by log in their own order
+// with now and then one that overtook another, the state extended by them is
+// byte for byte the one built from nothing, and the states before stay as they
+// were.
+func TestExtendEqualsNothing(t *testing.T) {
+	extended, built := 0, 0
+	for seed := range uint64(250) {
+		h := newHistory(t, seed)
+		for range 30 { // the quiet part of a Saturday
+			d, asm := h.devices[h.r.IntN(len(h.devices))], h.pick("2117", "2123")
+			if h.r.IntN(6) > 0 {
+				h.reading(d, asm)
+			} else {
+				d.write("note", fmt.Sprintf(`{"of":{"asm":%q,"at":"main.1.journal"},"text":"look"}`, asm))
+			}
+		}
+		set, sofar := reconcile.New(), []entry.Entry{}
+		st := Build(set.Resolve())
+		for i, e := range arrivals(h.all, seed) {
+			set.AddEntry(e)
+			sofar = append(sofar, e)
+			if i%3 == int(seed%3) {
+				continue // two at once
+			}
+			before := st.Bytes()
+			next, spots, ok := st.Extend(set.Resolve())
+			if !ok {
+				next = Build(set.Resolve())
+				built++
+			} else if len(spots) > 0 {
+				extended++
+			}
+			if want := build(sofar).Bytes(); !bytes.Equal(next.Bytes(), want) {
+				t.Fatalf("seed %d, after %d entries (extended %v):\n got %s\nwant %s", seed, len(sofar), ok, next.Bytes(), want)
+			}
+			if !bytes.Equal(st.Bytes(), before) {
+				t.Fatalf("seed %d: extending changed the state before", seed)
+			}
+			st = next
+		}
+	}
+	if extended < 500 || built < 1000 {
+		t.Errorf("too tame: %d extended, %d built", extended, built)
+	}
+}
+
+// arrivals deals the logs out at random, each in its order but for a few.
+func arrivals(all []entry.Entry, seed uint64) []entry.Entry {
+	r := rand.New(rand.NewPCG(seed, 99))
+	byLog := map[entry.LogID][]entry.Entry{}
+	var logs []entry.LogID
+	for _, e := range all {
+		if len(byLog[e.Log]) == 0 {
+			logs = append(logs, e.Log)
+		}
+		byLog[e.Log] = append(byLog[e.Log], e)
+	}
+	var out []entry.Entry
+	for len(out) < len(all) {
+		l := logs[r.IntN(len(logs))]
+		k := min(len(byLog[l]), 1+r.IntN(6))
+		out, byLog[l] = append(out, byLog[l][:k]...), byLog[l][k:]
+	}
+	for range len(out) / 20 {
+		i, j := r.IntN(len(out)), r.IntN(len(out))
+		out[i], out[j] = out[j], out[i]
+	}
+	return out
 }

@@ -6,6 +6,7 @@ import (
 
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
 	"witnessmark/sync/reconcile"
 )
 
@@ -34,14 +35,22 @@ func (b *builder) readings() {
 	})
 	said := map[echo]entry.ID{}
 	for i := range b.r.Ordered {
-		it := &b.r.Ordered[i]
+		it := b.r.Ordered[i]
 		if it.Says == "reading" && it.State != reconcile.Unusable {
 			b.reading(it, said)
 		}
 	}
+	b.places = nil
+	order.By(b.s.Places, func(x, y Place) int { return comparePlaces(x.key(), y.key()) })
 }
 
 func (b *builder) reading(it *reconcile.Item, said map[echo]entry.ID) {
+	k, r := b.read(it, said)
+	b.at(k, r)
+}
+
+// read makes a reading of an entry and says at which place it belongs.
+func (b *builder) read(it *reconcile.Item, said map[echo]entry.ID) (placeKey, Reading) {
 	v := it.Effective
 	of := ofBody(v.Get("of"))
 	r := Reading{ID: it.ID, Asm: of.Asm, Side: of.Side, Fitting: of.Fitting, By: it.By, ReadBy: v.Get("read_by").Text(), At: it.At,
@@ -68,7 +77,7 @@ func (b *builder) reading(it *reconcile.Item, said map[echo]entry.ID) {
 	}
 	slices.Sort(r.Waits)
 	r.Waits = slices.Compact(r.Waits)
-	b.at(placeKey{b.owner(of), of.At, of.Point, v.Get("cond").Text()}, r)
+	return placeKey{b.owner(of), of.At, of.Point, v.Get("cond").Text()}, r
 }
 
 // echo is a thing said in place of an earlier entry.
@@ -267,10 +276,10 @@ func (b *builder) reason(it *reconcile.Item) string {
 }
 
 func (b *builder) at(k placeKey, r Reading) {
-	i, ok := b.s.places[k]
+	i, ok := b.places[k]
 	if !ok {
 		i = len(b.s.Places)
-		b.s.places[k] = i
+		b.places[k] = i
 		b.s.Places = append(b.s.Places, Place{Key: k.key, At: k.at, Point: k.point, Cond: k.cond})
 	}
 	b.s.Places[i].Readings = append(b.s.Places[i].Readings, r)

@@ -79,13 +79,8 @@ func (b *builder) coverage(j *Joint) {
 
 // remarks gathers notes, photos, asks and decisions.
 func (b *builder) remarks() {
-	b.standing("note", func(it *reconcile.Item, v jcs.Value) {
-		b.s.Notes = append(b.s.Notes, Note{it.ID, ofBody(v.Get("of")), v.Get("text").Text(), it.By, it.At})
-	})
-	b.standing("photo", func(it *reconcile.Item, v jcs.Value) {
-		b.s.Photos = append(b.s.Photos, Photo{ID: it.ID, Of: ofBody(v.Get("of")), SHA: v.Get("sha").Text(), Type: v.Get("type").Text(),
-			Caption: v.Get("caption").Text(), Size: v.Get("size").Int64(), By: it.By, At: it.At})
-	})
+	b.standing("note", func(it *reconcile.Item, _ jcs.Value) { b.s.Notes = append(b.s.Notes, noteOf(it)) })
+	b.standing("photo", func(it *reconcile.Item, _ jcs.Value) { b.s.Photos = append(b.s.Photos, photoOf(it)) })
 	b.asks()
 	b.standing("decision", func(it *reconcile.Item, v jcs.Value) {
 		d := Decision{ID: it.ID, Decide: v.Get("decide").Text(), Asm: v.Get("asm").Texts(), Chosen: v.Get("chosen").String(),
@@ -95,6 +90,16 @@ func (b *builder) remarks() {
 		}
 		b.s.Decisions = append(b.s.Decisions, d)
 	})
+}
+
+func noteOf(it *reconcile.Item) Note {
+	return Note{it.ID, ofBody(it.Effective.Get("of")), it.Effective.Get("text").Text(), it.By, it.At}
+}
+
+func photoOf(it *reconcile.Item) Photo {
+	v := it.Effective
+	return Photo{ID: it.ID, Of: ofBody(v.Get("of")), SHA: v.Get("sha").Text(), Type: v.Get("type").Text(),
+		Caption: v.Get("caption").Text(), Size: v.Get("size").Int64(), By: it.By, At: it.At}
 }
 
 // asks: each is answered by one blind reading of the point, by the person whom
@@ -153,18 +158,31 @@ func (s *State) Instrument(key string) (Instrument, bool) {
 
 // At returns the readings of a point in a condition; key is whose size it is.
 func (s *State) At(key, at, point, cond string) []Reading {
-	if i, ok := s.places[placeKey{key, at, point, cond}]; ok {
-		return s.Places[i].Readings
+	want := placeKey{key, at, point, cond}
+	i, ok := slices.BinarySearchFunc(s.Places, want, func(p Place, k placeKey) int { return comparePlaces(p.key(), k) })
+	if !ok {
+		return nil
 	}
-	return nil
+	return s.Places[i].Readings
 }
 
-// Conditions returns the conditions in which a place was read, in the order
-// found, trials, machined, built.
+// Spot returns what was read at one place, whatever its point and condition.
+func (s *State) Spot(key, at string) []Place {
+	first, _ := slices.BinarySearchFunc(s.Places, placeKey{key: key, at: at}, func(p Place, k placeKey) int {
+		return cmp.Or(cmp.Compare(p.Key, k.key), cmp.Compare(p.At, k.at))
+	})
+	last := first
+	for last < len(s.Places) && s.Places[last].Key == key && s.Places[last].At == at {
+		last++
+	}
+	return s.Places[first:last]
+}
+
+// Conditions returns the conditions in which something was read at a place.
 func (s *State) Conditions(key, at string) []string {
 	var out []string
-	for _, p := range s.Places {
-		if p.Key == key && p.At == at && !slices.Contains(out, p.Cond) {
+	for _, p := range s.Spot(key, at) {
+		if !slices.Contains(out, p.Cond) {
 			out = append(out, p.Cond)
 		}
 	}

@@ -37,7 +37,7 @@ type State struct {
 	Entries     int
 
 	resolved *reconcile.Resolved
-	places   map[placeKey]int
+	built    *builder // what it was built with, to build on
 }
 
 // Saying is what an entry says.

@@ -26,7 +26,7 @@ func title(p *pattern.Pattern, at, what string) string {
 
 func (b *binder) journal(e *record.Engine, pl pattern.Place) {
 	key := e.Holds(pl.At)
-	for _, cond := range b.st.Conditions(key, pl.At) {
+	for _, cond := range b.conditions(key, pl.At) {
 		g := b.gather()
 		g.readings("diameter", "", key, pl.At, cond)
 		if len(g.in.Items["diameter"]) == 0 {
@@ -53,7 +53,7 @@ func (b *binder) clearance(e *record.Engine, pl pattern.Place) {
 		return
 	}
 	jKey, sKey := e.Holds(pl.At), e.Holds(shellAt)
-	conds := append(b.st.Conditions(jKey, pl.At), b.st.Conditions(sKey, shellAt)...)
+	conds := append(b.conditions(jKey, pl.At), b.conditions(sKey, shellAt)...)
 	order.By(conds, record.CompareConditions)
 	for _, cond := range slices.Compact(conds) {
 		g := b.gather()
@@ -75,7 +75,7 @@ func (b *binder) clearance(e *record.Engine, pl pattern.Place) {
 
 func (b *binder) liner(e *record.Engine, pl pattern.Place) {
 	key := e.Holds(pl.At)
-	for _, cond := range b.st.Conditions(key, pl.At) {
+	for _, cond := range b.conditions(key, pl.At) {
 		g := b.gather()
 		g.readings("diameter", "", key, pl.At, cond)
 		if len(g.in.Items["diameter"]) == 0 {
@@ -99,7 +99,7 @@ func (b *binder) direct(e *record.Engine, pl pattern.Place) {
 		return
 	}
 	key := e.Holds(pl.At)
-	for _, cond := range b.st.Conditions(key, pl.At) {
+	for _, cond := range b.conditions(key, pl.At) {
 		g := b.gather()
 		g.readings("value", "", key, pl.At, cond)
 		if len(g.in.Items["value"]) == 0 {

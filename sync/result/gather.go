@@ -29,8 +29,9 @@ func (b *binder) gather() *gathered {
 
 // readings adds what stands at a place in a condition, all points, as items.
 func (g *gathered) readings(item, label, key, at, cond string) {
-	for _, i := range g.b.points[spot{key, at}] {
-		p := &g.b.st.Places[i]
+	places := g.b.spot(key, at)
+	for i := range places {
+		p := &places[i]
 		if p.Cond != cond {
 			continue
 		}
@@ -160,7 +161,7 @@ func (g *gathered) nominal(e *record.Engine, as, name string) {
 // it was read in it, else the last before it that is no other trial.
 func (b *binder) latest(key, at, cond string) (string, bool) {
 	best, ok := "", false
-	for _, c := range b.st.Conditions(key, at) {
+	for _, c := range b.conditions(key, at) {
 		if c == cond {
 			return c, true
 		}
@@ -173,7 +174,7 @@ func (b *binder) latest(key, at, cond string) (string, bool) {
 
 // anyBuild is latest without an upper end: the newest condition that is no trial.
 func (b *binder) anyBuild(key, at string) (string, bool) {
-	conds := slices.DeleteFunc(b.st.Conditions(key, at), func(c string) bool { return strings.HasPrefix(c, "trial:") })
+	conds := slices.DeleteFunc(b.conditions(key, at), func(c string) bool { return strings.HasPrefix(c, "trial:") })
 	if len(conds) == 0 {
 		return "", false
 	}

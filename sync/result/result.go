@@ -9,7 +9,6 @@ import (
 	"witnessmark/sync/calc"
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
-	"witnessmark/sync/order"
 	"witnessmark/sync/record"
 )
 
@@ -27,6 +26,7 @@ type Res struct {
 	Mixes []string // other conditions that some of its readings are of
 	Sheet string   // the list of the type sheet that its readings stand on
 	calc.Result
+	sum string // its digest
 }
 
 // JSON is the result with what it is about.
@@ -35,44 +35,57 @@ func (r Res) JSON() jcs.Value {
 		With("cond", jcs.Str(r.Cond)).With("words", jcs.Str(r.Words)).With("mixes", jcs.Strs(r.Mixes))
 }
 
-// Digest is the SHA-256 over all results and the version of the core.
+// Digest is the SHA-256 over the digests of all results and the version of the core.
 func Digest(rs []Res) string {
-	items := make([]jcs.Value, len(rs))
+	sums := make([]jcs.Value, len(rs))
 	for i, r := range rs {
-		items[i] = r.JSON()
+		sums[i] = jcs.Str(r.digest())
 	}
-	return entry.DigestOf(jcs.Obj(jcs.M("core", jcs.Str(CoreVersion)), jcs.M("results", jcs.Arr(items...))))
+	return entry.DigestOf(jcs.Obj(jcs.M("core", jcs.Str(CoreVersion)), jcs.M("results", jcs.Arr(sums...))))
+}
+
+func (r Res) digest() string {
+	if r.sum != "" {
+		return r.sum
+	}
+	return entry.DigestOf(r.JSON())
 }
 
 // All works out every result that the record has readings for, in a fixed order.
-func All(st *record.State) []Res {
-	b := &binder{st: st}
-	b.index()
-	for i := range st.Engines {
-		b.engine(&st.Engines[i])
-	}
-	b.gaskets()
-	order.By(b.out, func(x, y Res) int { return strings.Compare(x.ID, y.ID) })
-	return b.out
-}
+func All(st *record.State) []Res { return From(st).All }
 
-// binder is All at work.
+// binder is All at work. It works in pieces, each of which notes where it
+// looked for readings, so that it alone is done again when one comes there.
 type binder struct {
 	st     *record.State
-	out    []Res
-	points map[spot][]int // places of the record, by identity and place
-	seen   map[string]bool
+	pieces []piece
 }
 
-type spot struct{ key, at string }
+// piece is one binding: what it does, where it looked, what came out.
+type piece struct {
+	do    func(b *binder)
+	spots map[record.Spot]bool
+	out   []Res
+}
 
-func (b *binder) index() {
-	b.points = map[spot][]int{}
-	b.seen = map[string]bool{}
-	for i, p := range b.st.Places {
-		k := spot{p.Key, p.At}
-		b.points[k] = append(b.points[k], i)
-	}
+// piece does one binding.
+func (b *binder) piece(do func(b *binder)) {
+	b.pieces = append(b.pieces, piece{do: do, spots: map[record.Spot]bool{}})
+	do(b)
+}
+
+func (b *binder) current() *piece { return &b.pieces[len(b.pieces)-1] }
+
+// spot returns what was read at a place.
+func (b *binder) spot(key, at string) []record.Place {
+	b.current().spots[record.Spot{Key: key, At: at}] = true
+	return b.st.Spot(key, at)
+}
+
+// conditions returns in which conditions something was read at a place.
+func (b *binder) conditions(key, at string) []string {
+	b.current().spots[record.Spot{Key: key, At: at}] = true
+	return b.st.Conditions(key, at)
 }
 
 // engine binds everything that is of one engine alone.
@@ -84,31 +97,27 @@ func (b *binder) engine(e *record.Engine) {
 		f := pl.Feature
 		switch f.Shape {
 		case "journal":
-			b.journal(e, pl)
-			b.clearance(e, pl)
+			b.piece(func(b *binder) { b.journal(e, pl) })
+			b.piece(func(b *binder) { b.clearance(e, pl) })
 		case "shell":
 		case "cylinder":
 			if strings.HasSuffix(pl.At, ".liner") {
-				b.liner(e, pl)
+				b.piece(func(b *binder) { b.liner(e, pl) })
 			} else {
-				b.direct(e, pl)
+				b.piece(func(b *binder) { b.direct(e, pl) })
 			}
 		default:
-			b.direct(e, pl)
+			b.piece(func(b *binder) { b.direct(e, pl) })
 		}
 	}
-	b.undersizes(e)
-	b.trials(e)
+	b.piece(func(b *binder) { b.undersizes(e) })
+	b.piece(func(b *binder) { b.trials(e) })
 }
 
 // add runs a calculation and keeps its result, with what the record knows of
 // its readings: a contested one makes the result contested, one that waits
 // makes it incomplete.
 func (b *binder) add(g *gathered, name string, r Res) {
-	if b.seen[r.ID] {
-		return
-	}
-	b.seen[r.ID] = true
 	res, err := calc.Run(name, g.in)
 	if err != nil {
 		panic("bug: " + name + ": " + err.Error())
@@ -128,5 +137,7 @@ func (b *binder) add(g *gathered, name string, r Res) {
 	if len(r.Mixes) > 0 {
 		r.Working = append(r.Working, "conditions mixed: "+strings.Join(append([]string{r.Cond}, r.Mixes...), ", "))
 	}
-	b.out = append(b.out, r)
+	r.sum = entry.DigestOf(r.JSON())
+	p := b.current()
+	p.out = append(p.out, r)
 }

@@ -11,7 +11,7 @@ import (
 // trialsOf returns the conditions in which an engine's gasket was measured
 // under torque: the trials, and as built.
 func (b *binder) trialsOf(e *record.Engine) []string {
-	return b.st.Conditions(e.Holds("gasket.compressed"), "gasket.compressed")
+	return b.conditions(e.Holds("gasket.compressed"), "gasket.compressed")
 }
 
 // trials binds ratio and bump clearance of every gasket tried on an engine.
@@ -113,20 +113,30 @@ func (b *binder) lot(g *gathered, e *record.Engine, item, at, cond string) {
 // gaskets binds the choice of a gasket over all engines of a type: one order.
 func (b *binder) gaskets() {
 	types := map[string][]*record.Engine{}
+	var names []string
 	for i := range b.st.Engines {
-		if e := &b.st.Engines[i]; e.Pattern != nil {
-			types[e.Type] = append(types[e.Type], e)
+		e := &b.st.Engines[i]
+		if e.Pattern == nil {
+			continue
 		}
+		if len(types[e.Type]) == 0 {
+			names = append(names, e.Type)
+		}
+		types[e.Type] = append(types[e.Type], e)
 	}
-	for _, engines := range types {
-		var conds []string
-		for _, e := range engines {
-			conds = append(conds, b.trialsOf(e)...)
-		}
-		order.By(conds, record.CompareConditions)
-		for _, cond := range slices.Compact(conds) {
-			b.gasket(engines, cond)
-		}
+	for _, name := range names {
+		b.piece(func(b *binder) { b.gasketOver(types[name]) })
+	}
+}
+
+func (b *binder) gasketOver(engines []*record.Engine) {
+	var conds []string
+	for _, e := range engines {
+		conds = append(conds, b.trialsOf(e)...)
+	}
+	order.By(conds, record.CompareConditions)
+	for _, cond := range slices.Compact(conds) {
+		b.gasket(engines, cond)
 	}
 }
 

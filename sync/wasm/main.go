@@ -34,16 +34,13 @@ func add(_ js.Value, args []js.Value) any {
 			continue
 		}
 		// The set keeps the line: it must not hold the whole page in memory.
-		fresh, err := j.set.Add(bytes.Clone(line))
+		fresh, err := j.Set.Add(bytes.Clone(line))
 		if err != nil {
 			bad = append(bad, jcs.Obj(jcs.M("line", jcs.Int(int64(i+1))), jcs.M("why", jcs.Str(err.Error()))))
 		}
 		if fresh {
 			added++
 		}
-	}
-	if added > 0 {
-		j.changed()
 	}
 	return ok(jcs.Obj(jcs.M("added", jcs.Int(int64(added))), jcs.M("bad", jcs.Arr(bad...))))
 }
@@ -54,7 +51,7 @@ func show(_ js.Value, args []js.Value) any {
 	if err != nil {
 		return fail(err)
 	}
-	v, err := jobOf(args[0].String()).view(args[1].String(), a)
+	v, err := viewOf(jobOf(args[0].String()), args[1].String(), a)
 	if err != nil {
 		return fail(err)
 	}
@@ -90,8 +87,8 @@ func ids(v jcs.Value) []entry.ID {
 // results, and the core's version.
 func digest(_ js.Value, args []js.Value) any {
 	j := jobOf(args[0].String())
-	return ok(jcs.Obj(jcs.M("count", jcs.Int(int64(j.set.Len()))), jcs.M("digest", jcs.Str(entry.Hex(j.set.Digest()))),
-		jcs.M("results", jcs.Str(j.resultsDigest())), jcs.M("core", jcs.Str(coreVersion))))
+	return ok(jcs.Obj(jcs.M("count", jcs.Int(int64(j.Set.Len()))), jcs.M("digest", jcs.Str(entry.Hex(j.Set.Digest()))),
+		jcs.M("results", jcs.Str(j.Digest())), jcs.M("core", jcs.Str(coreVersion))))
 }
 
 // sum returns the id of an entry's bytes.
@@ -102,7 +99,7 @@ func sum(_ js.Value, args []js.Value) any {
 // heads returns where each log has got to.
 func heads(_ js.Value, args []js.Value) any {
 	var out []jcs.Member
-	for _, h := range jobOf(args[0].String()).set.Heads() {
+	for _, h := range jobOf(args[0].String()).Set.Heads() {
 		out = append(out, jcs.M(string(h.Log), jcs.Obj(jcs.M("seq", jcs.Int(h.Seq)), jcs.M("id", jcs.Str(string(h.ID))), jcs.M("forked", jcs.Flag(len(h.Tips) > 0)))))
 	}
 	return ok(jcs.Obj(out...))
