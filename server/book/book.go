@@ -56,5 +56,5 @@ func (Book) Data(st *record.State, rs []result.Res, linkName string, people bool
 
 // Shows says whether the page shows the photo with that hash.
 func (Book) Shows(st *record.State, sha string) bool {
-	return slices.ContainsFunc(st.Photos, func(p record.Photo) bool { return p.SHA == sha })
+	return slices.ContainsFunc(st.Photos, func(p *record.Photo) bool { return p.SHA == sha })
 }

@@ -81,13 +81,17 @@ func (o *Office) Start() {
 	go func() {
 		defer close(o.done)
 		o.catchUp()
+		var last time.Time // after a rest the first entry is worked through at once
 		for {
 			select {
 			case <-o.ctx.Done():
 				return
 			case <-o.wake:
-				o.lull()
+				if time.Since(last) < mostQuiet*o.cfg.Quiet {
+					o.lull()
+				}
 				o.work()
+				last = time.Now()
 			}
 		}
 	}()
@@ -213,17 +217,29 @@ func (o *Office) settleJob(k key) error {
 	if err != nil {
 		return err
 	}
-	body, err := rec.Body()
-	if err != nil {
-		return err
-	}
-	saved, err := o.cfg.Store.SaveResults(o.ctx, store.Results{
-		Workspace: k.ws, Job: k.job, Core: CoreVersion, Pos: rec.Pos, Digest: rec.Digest, Title: rec.Title(), Body: body, At: o.cfg.Now(),
-	})
+	saved, err := o.save(k, rec)
 	if err != nil || !saved {
 		return err
 	}
 	return o.cfg.Store.Publish(o.ctx, store.Note{Workspace: k.ws, Job: k.job, Pos: rec.Pos, Results: true})
+}
+
+// save stores the results, or only how far they reach when the store has them already.
+func (o *Office) save(k key, rec *Record) (saved bool, err error) {
+	w := o.warmed(k)
+	r := store.Results{Workspace: k.ws, Job: k.job, Core: CoreVersion, Pos: rec.Pos, Digest: rec.Digest, Title: rec.Title(), At: o.cfg.Now()}
+	if w.saved == rec.made {
+		if saved, err = o.cfg.Store.SaveResults(o.ctx, r); saved || err != nil {
+			return saved, err
+		}
+	}
+	if r.Body, err = rec.Body(); err != nil {
+		return false, err
+	}
+	if saved, err = o.cfg.Store.SaveResults(o.ctx, r); saved {
+		w.saved = rec.made
+	}
+	return saved, err
 }
 
 // Look returns the record of a job as its entries stand now. The caller must not change it. A job that nobody has handed in

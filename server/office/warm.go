@@ -23,6 +23,7 @@ type Record struct {
 	Pos     int64
 	Digest  string // of Results
 	Entries int
+	made    int // which making of the results these are
 }
 
 // Title is the job's title as the entries say it; "" if none does.
@@ -48,6 +49,7 @@ type warm struct {
 	work   *result.Work
 	cursor *store.Cursor
 	rec    *Record
+	saved  int // the making of the results that the store has
 	used   int64 // under the office's lock
 }
 
@@ -92,6 +94,6 @@ func (w *warm) record() (rec *Record, err error) {
 		}
 	}()
 	state, results := w.work.Now()
-	w.rec = &Record{State: state, Results: results, Pos: w.cursor.Pos, Digest: w.work.Digest(), Entries: w.work.Set.Len()}
+	w.rec = &Record{State: state, Results: results, Pos: w.cursor.Pos, Digest: w.work.Digest(), Entries: w.work.Set.Len(), made: w.work.Made()}
 	return w.rec, nil
 }

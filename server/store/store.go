@@ -183,7 +183,8 @@ type Timeline interface {
 	Job(ctx context.Context, ws WorkspaceID, job entry.JobID) (Job, error)
 	// AllJobs lists every job of every workspace with its workspace, for the office's start.
 	AllJobs(ctx context.Context) ([]JobOf, error)
-	// SaveResults keeps results if none of the same core are further on; saved says whether it did.
+	// SaveResults keeps results if none of the same core are further on; saved says whether it did. With no body, only
+	// how far they reach is moved on, and only if the results kept have the same digest.
 	SaveResults(ctx context.Context, r Results) (saved bool, err error)
 	// Results returns the newest of a core. Errors: ErrNotFound.
 	Results(ctx context.Context, ws WorkspaceID, job entry.JobID, core string) (Results, error)

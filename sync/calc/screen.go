@@ -39,17 +39,20 @@ func sorted[V any](m map[string]V) []string {
 }
 
 func (s *sheet) fits(spec Spec, kind, name, what string, w quantity.Written) bool {
-	q, err := quantity.Parse(w)
-	if err != nil {
+	u, ok := quantity.Lookup(w.Unit)
+	if !ok {
 		return true
 	}
-	what = strings.ReplaceAll(what, "_", " ")
-	if want := spec.dim(kind, name); want != "" && q.Unit.Dim != want {
-		s.missing(what + ": " + w.String() + " is not " + article(want) + "; write it again in a unit of that kind")
+	if want := spec.dim(kind, name); want != "" && u.Dim != want {
+		s.missing(strings.ReplaceAll(what, "_", " ") + ": " + w.String() + " is not " + article(want) + "; write it again in a unit of that kind")
 		return false
 	}
-	if slices.Contains(strings.Fields(spec.Above), name) && (q.SI <= 0 || q.SI-q.Half <= 0) {
-		s.missing(what + ": " + w.String() + " cannot be; it must be above nought. Write it again")
+	if !slices.Contains(strings.Fields(spec.Above), name) {
+		return true
+	}
+	q, err := quantity.Parse(w)
+	if err == nil && q.SI-q.Half <= 0 {
+		s.missing(strings.ReplaceAll(what, "_", " ") + ": " + w.String() + " cannot be; it must be above nought. Write it again")
 		return false
 	}
 	return true

@@ -26,7 +26,6 @@ func (s *State) Extend(r *reconcile.Resolved) (*State, []Spot, bool) {
 	b.r, b.s = r, &next
 	next.resolved, next.built, next.Entries = r, &b, len(r.Ordered)
 	next.Logs, next.Places = slices.Clone(s.Logs), slices.Clone(s.Places)
-	next.Notes, next.Photos = slices.Clone(s.Notes), slices.Clone(s.Photos)
 	next.Contests, next.Unusable = slices.Clip(s.Contests), slices.Clip(s.Unusable)
 	var touched []Spot
 	for _, it := range added {
@@ -53,10 +52,10 @@ func (b *builder) extend(it *reconcile.Item) (Spot, bool) {
 	case "reading":
 		return b.extendReading(it)
 	case "note":
-		b.s.Notes = inserted(b.r, b.s.Notes, noteOf(it), func(n Note) entry.ID { return n.ID })
+		b.s.Notes = inserted(b.r, b.s.Notes, noteOf(it), func(n *Note) entry.ID { return n.ID })
 		return Spot{}, true
 	case "photo":
-		b.s.Photos = inserted(b.r, b.s.Photos, photoOf(it), func(p Photo) entry.ID { return p.ID })
+		b.s.Photos = inserted(b.r, b.s.Photos, photoOf(it), func(p *Photo) entry.ID { return p.ID })
 		return Spot{}, true
 	}
 	return Spot{}, false

@@ -21,7 +21,7 @@ func (s *State) JSON() jcs.Value {
 		list("people", s.People, Person.json), list("instruments", s.Instruments, Instrument.json),
 		list("zeros", s.Zeros, Zero.json), list("types", s.Patterns, Sheet.json), list("engines", s.Engines, Engine.json),
 		list("parts", s.Parts, Part.json), list("limits", s.Limits, Limit.json), list("places", s.Places, Place.json),
-		list("joints", s.Joints, Joint.json), list("notes", s.Notes, Note.json), list("photos", s.Photos, Photo.json),
+		list("joints", s.Joints, Joint.json), list("notes", s.Notes, (*Note).json), list("photos", s.Photos, (*Photo).json),
 		list("asks", s.Asks, Ask.json), list("decisions", s.Decisions, Decision.json), list("logs", s.Logs, Log.json),
 		list("contests", s.Contests, Contest.json), list("unusable", s.Unusable, Bad.json),
 		ids("needs_newer", s.NeedsNewer), num("forks", s.Forks), num("entries", s.Entries))
@@ -136,11 +136,11 @@ func (o Of) JSON() jcs.Value {
 	return jcs.Obj(str("asm", o.Asm), str("side", o.Side), id("fitting", o.Fitting), str("at", o.At), str("point", o.Point), str("part", o.Part))
 }
 
-func (n Note) json() jcs.Value {
+func (n *Note) json() jcs.Value {
 	return jcs.Obj(id("id", n.ID), jcs.M("of", n.Of.JSON()), str("text", n.Text), str("by", n.By), str("at", n.At))
 }
 
-func (p Photo) json() jcs.Value {
+func (p *Photo) json() jcs.Value {
 	return jcs.Obj(id("id", p.ID), jcs.M("of", p.Of.JSON()), str("sha", p.SHA), str("type", p.Type), str("caption", p.Caption),
 		jcs.M("size", jcs.Int(p.Size)), str("by", p.By), str("at", p.At))
 }

@@ -92,13 +92,13 @@ func (b *builder) remarks() {
 	})
 }
 
-func noteOf(it *reconcile.Item) Note {
-	return Note{it.ID, ofBody(it.Effective.Get("of")), it.Effective.Get("text").Text(), it.By, it.At}
+func noteOf(it *reconcile.Item) *Note {
+	return &Note{it.ID, ofBody(it.Effective.Get("of")), it.Effective.Get("text").Text(), it.By, it.At}
 }
 
-func photoOf(it *reconcile.Item) Photo {
+func photoOf(it *reconcile.Item) *Photo {
 	v := it.Effective
-	return Photo{ID: it.ID, Of: ofBody(v.Get("of")), SHA: v.Get("sha").Text(), Type: v.Get("type").Text(),
+	return &Photo{ID: it.ID, Of: ofBody(v.Get("of")), SHA: v.Get("sha").Text(), Type: v.Get("type").Text(),
 		Caption: v.Get("caption").Text(), Size: v.Get("size").Int64(), By: it.By, At: it.At}
 }
 

@@ -25,8 +25,8 @@ type State struct {
 	Limits      []Limit
 	Places      []Place
 	Joints      []Joint
-	Notes       []Note
-	Photos      []Photo
+	Notes       []*Note
+	Photos      []*Photo
 	Asks        []Ask
 	Decisions   []Decision
 	Logs        []Log

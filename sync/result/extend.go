@@ -44,9 +44,6 @@ func (rs *Results) gather() {
 // one before, with readings at these spots. What looked at none of them is
 // kept. rs stays as it is.
 func (rs *Results) Extend(st *record.State, spots []record.Spot) *Results {
-	if len(spots) == 0 {
-		return rs
-	}
 	next := &Results{slices.Clone(rs.All), slices.Clone(rs.pieces), rs.twice}
 	same := !rs.twice
 	for i := range next.pieces {

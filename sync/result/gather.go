@@ -103,7 +103,7 @@ const maxCompared = 60
 
 // compare holds the readings of one point by different people against each other.
 func (g *gathered) compare(items []calc.Item, p *record.Place) {
-	if len(items) < 2 {
+	if !slices.ContainsFunc(items, func(it calc.Item) bool { return it.By != items[0].By }) {
 		return
 	}
 	items = items[max(0, len(items)-maxCompared):]

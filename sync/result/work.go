@@ -12,7 +12,11 @@ type Work struct {
 	state  *record.State
 	res    *Results
 	digest string
+	made   int
 }
+
+// Made counts how often results were made: while it stays, they stay.
+func (w *Work) Made() int { return w.made }
 
 // NewWork begins with no entries.
 func NewWork() *Work { return &Work{Set: reconcile.New()} }
@@ -29,8 +33,11 @@ func (w *Work) Now() (*record.State, []Res) {
 	switch {
 	case !ok:
 		w.fromNothing(resolved)
-	case next != w.state:
+	case len(spots) > 0:
 		w.res, w.state, w.digest = w.res.Extend(next, spots), next, ""
+		w.made++
+	default:
+		w.state = next
 	}
 	return w.state, w.res.All
 }
@@ -38,6 +45,7 @@ func (w *Work) Now() (*record.State, []Res) {
 func (w *Work) fromNothing(r *reconcile.Resolved) {
 	w.state = record.Build(r)
 	w.res, w.digest = From(w.state), ""
+	w.made++
 }
 
 // Digest is the digest of the results of the entries as they are.

@@ -195,7 +195,7 @@ func (v *viewer) photosAt(e *record.Engine, at string) jcs.Member {
 	return jcs.M("photos", jcs.Arr(out...))
 }
 
-func (v *viewer) photo(p record.Photo, people bool) jcs.Value {
+func (v *viewer) photo(p *record.Photo, people bool) jcs.Value {
 	where, by := "", ""
 	if e, ok := v.st.Engine(p.Of.Asm); ok && e.Pattern != nil {
 		where = join(e.Serial, e.Pattern.Words(p.Of.At))

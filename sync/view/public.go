@@ -101,9 +101,9 @@ func (v *viewer) publicEngine(e *record.Engine) jcs.Value {
 
 func (v *viewer) publicPhotos(people bool) jcs.Member {
 	photos := slices.Clone(v.st.Photos)
-	order.By(photos, func(a, b record.Photo) int { return strings.Compare(b.At, a.At) })
+	order.By(photos, func(a, b *record.Photo) int { return strings.Compare(b.At, a.At) })
 	if len(photos) > latestPhotos {
 		photos = photos[:latestPhotos]
 	}
-	return list("photos", photos, func(p record.Photo) jcs.Value { return v.photo(p, people) })
+	return list("photos", photos, func(p *record.Photo) jcs.Value { return v.photo(p, people) })
 }

@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 
-	"github.com/jmoiron/sqlx"
-
 	"witnessmark/server/store"
 	"witnessmark/sync/entry"
 )
@@ -46,7 +44,7 @@ func (d *DB) Append(ctx context.Context, in store.Handin) (store.Held, error) {
 		return store.Held{}, fmt.Errorf("append entries: %w", err)
 	}
 	var held store.Held
-	err = d.in(ctx, "append entries", func(tx *sqlx.Tx) error {
+	err = d.in(ctx, "append entries", func(tx *txn) error {
 		row, err := d.lockJob(ctx, tx, in, len(batch) > 0)
 		if errors.Is(err, store.ErrNotFound) {
 			held.Job.ID = in.Job
@@ -86,7 +84,7 @@ func prevBytes(prev entry.ID) []byte {
 	return d[:]
 }
 
-func appendTo(ctx context.Context, tx *sqlx.Tx, row jobRow, in store.Handin, batch []newEntry, held *store.Held) error {
+func appendTo(ctx context.Context, tx *txn, row jobRow, in store.Handin, batch []newEntry, held *store.Held) error {
 	clone, err := moveLease(ctx, tx, row.N, in)
 	if err != nil {
 		return err
@@ -111,7 +109,7 @@ func appendTo(ctx context.Context, tx *sqlx.Tx, row jobRow, in store.Handin, bat
 
 // lockJob returns the job's row, held until the commit: positions are handed out under it. It creates the job only when
 // create is set; else a missing one is ErrNotFound.
-func (d *DB) lockJob(ctx context.Context, tx *sqlx.Tx, in store.Handin, create bool) (jobRow, error) {
+func (d *DB) lockJob(ctx context.Context, tx *txn, in store.Handin, create bool) (jobRow, error) {
 	var row jobRow
 	query := tx.Rebind("SELECT n, title, pos, running, sum, created FROM jobs WHERE workspace = ? AND job = ?" + d.lock())
 	err := tx.GetContext(ctx, &row, query, in.Workspace, in.Job)
@@ -127,7 +125,7 @@ func (d *DB) lockJob(ctx context.Context, tx *sqlx.Tx, in store.Handin, create b
 }
 
 // onlyNew drops what the timeline holds already.
-func onlyNew(ctx context.Context, tx *sqlx.Tx, job int64, batch []newEntry) ([]newEntry, error) {
+func onlyNew(ctx context.Context, tx *txn, job int64, batch []newEntry) ([]newEntry, error) {
 	held := map[store.Digest]bool{}
 	for start := 0; start < len(batch); start += insertRows {
 		part := batch[start:min(start+insertRows, len(batch))]
@@ -154,7 +152,7 @@ func onlyNew(ctx context.Context, tx *sqlx.Tx, job int64, batch []newEntry) ([]n
 }
 
 // insert gives each entry the next position and moves the job's counter and digests with them.
-func insert(ctx context.Context, tx *sqlx.Tx, row jobRow, in store.Handin, fresh []newEntry) (jobRow, error) {
+func insert(ctx context.Context, tx *txn, row jobRow, in store.Handin, fresh []newEntry) (jobRow, error) {
 	carried, err := carriedLogs(ctx, tx, row.N, in, fresh)
 	if err != nil {
 		return row, err
@@ -183,7 +181,7 @@ func insert(ctx context.Context, tx *sqlx.Tx, row jobRow, in store.Handin, fresh
 }
 
 // carriedLogs says which logs are not the device's own: neither the one it writes now nor one it has held a lease on.
-func carriedLogs(ctx context.Context, tx *sqlx.Tx, job int64, in store.Handin, fresh []newEntry) (map[entry.LogID]bool, error) {
+func carriedLogs(ctx context.Context, tx *txn, job int64, in store.Handin, fresh []newEntry) (map[entry.LogID]bool, error) {
 	var own []entry.LogID
 	const query = "SELECT log FROM leases WHERE job = ? AND device = ?"
 	if err := tx.SelectContext(ctx, &own, tx.Rebind(query), job, in.Device); err != nil {
@@ -201,7 +199,7 @@ func carriedLogs(ctx context.Context, tx *sqlx.Tx, job int64, in store.Handin, f
 
 // moveLease compares the phone's lease with the one held for its log. The next one moves it on; the same pair is a retry
 // whose reply was lost; anything else is a second phone with the same log, and leaves the lease as it is.
-func moveLease(ctx context.Context, tx *sqlx.Tx, job int64, in store.Handin) (clone bool, err error) {
+func moveLease(ctx context.Context, tx *txn, job int64, in store.Handin) (clone bool, err error) {
 	if in.Lease == (store.Lease{}) || in.Log == "" {
 		return false, nil
 	}

@@ -15,15 +15,13 @@ import (
 	"sync"
 	"time"
 
-	"github.com/jmoiron/sqlx"
-
 	"witnessmark/server/store"
 )
 
 // DB is a store.Store over a database.
 type DB struct {
-	write *sqlx.DB
-	read  *sqlx.DB // the same pool on PostgreSQL
+	write *pool
+	read  *pool // the same pool on PostgreSQL
 	flavour
 
 	mu     sync.Mutex
@@ -48,8 +46,8 @@ type flavour interface {
 }
 
 // in runs fn in one writing transaction. Nothing is written when fn or the commit returns an error.
-func (d *DB) in(ctx context.Context, doing string, fn func(tx *sqlx.Tx) error) error {
-	tx, err := d.write.BeginTxx(ctx, nil)
+func (d *DB) in(ctx context.Context, doing string, fn func(tx *txn) error) error {
+	tx, err := d.write.begin(ctx, nil)
 	if err != nil {
 		return fmt.Errorf("%s: begin: %w", doing, d.translate(err))
 	}
@@ -61,6 +59,7 @@ func (d *DB) in(ctx context.Context, doing string, fn func(tx *sqlx.Tx) error) e
 	if err := tx.Commit(); err != nil {
 		return fmt.Errorf("%s: commit: %w", doing, d.translate(err))
 	}
+	tx.ended(ctx)
 	return nil
 }
 

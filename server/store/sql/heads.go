@@ -8,8 +8,6 @@ import (
 
 	stdsql "database/sql"
 
-	"github.com/jmoiron/sqlx"
-
 	"witnessmark/server/store"
 	"witnessmark/sync/entry"
 )
@@ -28,7 +26,7 @@ type placeRow struct {
 
 // moveHeads brings the heads of the logs of fresh up to date and returns the entries of fresh that stand beside another
 // at the same log and number.
-func moveHeads(ctx context.Context, tx *sqlx.Tx, job int64, fresh []newEntry) ([]store.Tip, error) {
+func moveHeads(ctx context.Context, tx *txn, job int64, fresh []newEntry) ([]store.Tip, error) {
 	byLog := map[entry.LogID][]newEntry{}
 	for _, e := range fresh {
 		byLog[e.Log] = append(byLog[e.Log], e)
@@ -49,7 +47,7 @@ func moveHeads(ctx context.Context, tx *sqlx.Tx, job int64, fresh []newEntry) ([
 	return forks, nil
 }
 
-func moveHead(ctx context.Context, tx *sqlx.Tx, job int64, log entry.LogID, fresh []newEntry) ([]store.Tip, error) {
+func moveHead(ctx context.Context, tx *txn, job int64, log entry.LogID, fresh []newEntry) ([]store.Tip, error) {
 	head := headRow{Log: log, ID: []byte{}}
 	err := tx.GetContext(ctx, &head, tx.Rebind("SELECT log, seq, id, forked FROM heads WHERE job = ? AND log = ?"), job, log)
 	if err != nil && !errors.Is(err, stdsql.ErrNoRows) {
@@ -89,7 +87,7 @@ func moveHead(ctx context.Context, tx *sqlx.Tx, job int64, log entry.LogID, fres
 	return forks, saveHead(ctx, tx, job, head)
 }
 
-func saveHead(ctx context.Context, tx *sqlx.Tx, job int64, head headRow) error {
+func saveHead(ctx context.Context, tx *txn, job int64, head headRow) error {
 	const save = `INSERT INTO heads (job, log, seq, id, forked) VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT (job, log) DO UPDATE SET seq = excluded.seq, id = excluded.id, forked = excluded.forked`
 	_, err := tx.ExecContext(ctx, tx.Rebind(save), job, head.Log, head.Seq, head.ID, head.Forked)
@@ -98,7 +96,7 @@ func saveHead(ctx context.Context, tx *sqlx.Tx, job int64, head headRow) error {
 
 // goesStraightOn says whether fresh, already stored, are simply the next entries of a log, with nothing else at their
 // numbers or beyond: what a phone that hands in nearly always sends. Then no row needs to be read.
-func goesStraightOn(ctx context.Context, tx *sqlx.Tx, job int64, head headRow, fresh []newEntry) (bool, error) {
+func goesStraightOn(ctx context.Context, tx *txn, job int64, head headRow, fresh []newEntry) (bool, error) {
 	for i, e := range fresh {
 		if e.Seq != head.Seq+1+int64(i) {
 			return false, nil

@@ -8,8 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/jmoiron/sqlx"
-
 	"witnessmark/server/store"
 	"witnessmark/sync/entry"
 )
@@ -20,7 +18,7 @@ const pageRows = 500
 // Held reads what is held of a job.
 func (d *DB) Held(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (store.Held, error) {
 	held := store.Held{Job: store.Job{ID: job}}
-	err := d.look(ctx, "read heads", func(tx *sqlx.Tx) error {
+	err := d.look(ctx, "read heads", func(tx *txn) error {
 		row, err := findJob(ctx, tx, ws, job)
 		if err != nil {
 			return err
@@ -36,12 +34,15 @@ func (d *DB) Held(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (s
 }
 
 // look runs fn in a reading transaction, so that it sees one state.
-func (d *DB) look(ctx context.Context, doing string, fn func(tx *sqlx.Tx) error) error {
-	tx, err := d.read.BeginTxx(ctx, d.lookOptions())
+func (d *DB) look(ctx context.Context, doing string, fn func(tx *txn) error) error {
+	tx, err := d.read.begin(ctx, d.lookOptions())
 	if err != nil {
 		return fmt.Errorf("%s: begin: %w", doing, d.translate(err))
 	}
-	defer func() { _ = tx.Rollback() }() // it wrote nothing, so there is nothing to lose
+	defer func() {
+		_ = tx.Rollback() // it wrote nothing, so there is nothing to lose
+		tx.ended(ctx)
+	}()
 	if err := fn(tx); err != nil {
 		return fmt.Errorf("%s: %w", doing, d.translate(err))
 	}
@@ -65,7 +66,7 @@ type pageRow struct {
 // Page reads on from a cursor.
 func (d *DB) Page(ctx context.Context, q store.PageQuery) (store.Page, error) {
 	var page store.Page
-	err := d.look(ctx, "read page", func(tx *sqlx.Tx) error {
+	err := d.look(ctx, "read page", func(tx *txn) error {
 		if err := tx.GetContext(ctx, &page.Cursor.Epoch, "SELECT value FROM settings WHERE name = 'epoch'"); err != nil {
 			return err
 		}
@@ -86,7 +87,7 @@ func isStart(c store.Cursor, epoch string) bool {
 	return c.Epoch == epoch && c.Pos == 0 && c.Digest == store.Digest{}
 }
 
-func fill(ctx context.Context, tx *sqlx.Tx, job jobRow, q store.PageQuery, page *store.Page) error {
+func fill(ctx context.Context, tx *txn, job jobRow, q store.PageQuery, page *store.Page) error {
 	if q.After != nil {
 		ok, err := recognise(ctx, tx, job, *q.After, page.Cursor.Epoch)
 		if err != nil {
@@ -106,7 +107,7 @@ func fill(ctx context.Context, tx *sqlx.Tx, job jobRow, q store.PageQuery, page 
 }
 
 // recognise says whether the running digest at the cursor's position is the one in the timeline.
-func recognise(ctx context.Context, tx *sqlx.Tx, job jobRow, c store.Cursor, epoch string) (bool, error) {
+func recognise(ctx context.Context, tx *txn, job jobRow, c store.Cursor, epoch string) (bool, error) {
 	if c.Pos == 0 {
 		return isStart(c, epoch), nil
 	}
@@ -122,7 +123,7 @@ func recognise(ctx context.Context, tx *sqlx.Tx, job jobRow, c store.Cursor, epo
 }
 
 // unforked drops the forked logs: holding them up to a number does not say which branch.
-func unforked(ctx context.Context, tx *sqlx.Tx, job int64, holds map[entry.LogID]int64) (map[entry.LogID]int64, error) {
+func unforked(ctx context.Context, tx *txn, job int64, holds map[entry.LogID]int64) (map[entry.LogID]int64, error) {
 	if len(holds) == 0 {
 		return nil, nil
 	}
@@ -143,7 +144,7 @@ func unforked(ctx context.Context, tx *sqlx.Tx, job int64, holds map[entry.LogID
 // skipLogs is how many of the logs that a phone holds are left out by the database itself: a phone mostly holds its own.
 const skipLogs = 4
 
-func read(ctx context.Context, tx *sqlx.Tx, job jobRow, q store.PageQuery, holds map[entry.LogID]int64, page *store.Page) error {
+func read(ctx context.Context, tx *txn, job jobRow, q store.PageQuery, holds map[entry.LogID]int64, page *store.Page) error {
 	skip, args := notHeld(holds)
 	query := tx.Rebind("SELECT pos, log, seq, running, raw FROM entries WHERE job = ? AND pos > ?" + skip + " ORDER BY pos LIMIT ?")
 	for size := 0; ; {

@@ -30,14 +30,15 @@ type postgresFlavour struct{ dsn string }
 // OpenPostgres connects to a postgres:// URL and brings the database up to date. Any number of processes may do so at the
 // same time.
 func OpenPostgres(ctx context.Context, dsn string) (*DB, error) {
-	pool, err := sqlx.Open("postgres", dsn)
+	db, err := sqlx.Open("postgres", dsn)
 	if err != nil {
 		// The driver's text may quote the URL, password included.
 		return nil, errors.New("open postgres: the database URL cannot be read")
 	}
-	pool.SetMaxOpenConns(connections)
-	pool.SetMaxIdleConns(connections)
-	d := &DB{write: pool, read: pool, flavour: postgresFlavour{dsn: dsn}}
+	db.SetMaxOpenConns(connections)
+	db.SetMaxIdleConns(connections)
+	both := newPool(db)
+	d := &DB{write: both, read: both, flavour: postgresFlavour{dsn: dsn}}
 	if err := d.prepare(ctx, "postgres"); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}

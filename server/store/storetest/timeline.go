@@ -339,9 +339,23 @@ func testResults(t *testing.T, b *bench) {
 	want(t, "error", err, nil)
 	want(t, "digest", got.Digest, "d3")
 	want(t, "body", string(got.Body), `{"n":2}`)
+	for _, step := range []struct {
+		name   string
+		pos    int64
+		digest string
+		saved  bool
+	}{{"another digest needs its body", 4, "d4", false}, {"not backwards", 2, "d3", false}, {"the same reach further", 5, "d3", true}} {
+		r.Pos, r.Digest, r.Body = step.pos, step.digest, nil
+		saved, err := b.SaveResults(ctx(t), r)
+		want(t, "error", err, nil)
+		want(t, step.name, saved, step.saved)
+	}
+	got, err = b.Results(ctx(t), b.ws, b.job, "1")
+	want(t, "error", err, nil)
+	want(t, "body kept", string(got.Body), `{"n":2}`)
 	mark, err := b.ResultsMark(ctx(t), b.ws, b.job, "1")
 	want(t, "error", err, nil)
-	want(t, "mark", mark.Pos, int64(3))
+	want(t, "mark", mark.Pos, int64(5))
 	job, err := b.Job(ctx(t), b.ws, b.job)
 	want(t, "error", err, nil)
 	want(t, "title", job.Title, "two engines")
