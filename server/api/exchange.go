@@ -33,6 +33,7 @@ func (s *server) exchange(w http.ResponseWriter, r *http.Request, c who) error {
 	}
 	page, err := s.Store.Page(r.Context(), store.PageQuery{
 		Workspace: c.device.Workspace, Job: job, After: in.after(), Holds: in.Holds, Limit: in.limit(), Bytes: maxPageBytes,
+		Added: held.Added,
 	})
 	if err != nil {
 		return err

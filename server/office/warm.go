@@ -49,7 +49,7 @@ type warm struct {
 	work   *result.Work
 	cursor *store.Cursor
 	rec    *Record
-	saved  int // the making of the results that the store has
+	saved  int   // the making of the results that the store has
 	used   int64 // under the office's lock
 }
 

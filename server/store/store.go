@@ -118,6 +118,14 @@ type Held struct {
 	Forked []Tip  // entries of this batch that made a fork
 	Heads  []Head // sorted by log
 	Tips   []Tip  // of forked logs, sorted by log, seq, id
+	Added  Added
+}
+
+// Added is the stretch of the timeline that one batch made.
+type Added struct {
+	From, To int64 // positions before its first entry and of its last
+	Digest   Digest
+	Newest   map[entry.LogID]int64 // the highest position in each log of it
 }
 
 // Cursor is a place in a timeline: Digest is the running digest up to Pos. The zero position has the zero digest.
@@ -135,6 +143,7 @@ type PageQuery struct {
 	Holds     map[entry.LogID]int64 // what the asker holds without gaps; left out of the page, counted in the cursor
 	Limit     int                   // entries, at least 1
 	Bytes     int                   // raw bytes; one entry is sent even if it is longer
+	Added     Added                 // what the asker has just handed in: not read again where the asker holds it
 }
 
 // Page is a stretch of a timeline. Entries is in order of position.

@@ -94,9 +94,11 @@ func appendTo(ctx context.Context, tx *txn, row jobRow, in store.Handin, batch [
 		return err
 	}
 	if len(fresh) > 0 {
+		held.Added.From = row.Pos
 		if row, err = insert(ctx, tx, row, in, fresh); err != nil {
 			return err
 		}
+		held.Added.To, held.Added.Digest, held.Added.Newest = row.Pos, digestOf(row.Running), newest(fresh)
 		if held.Forked, err = moveHeads(ctx, tx, row.N, fresh); err != nil {
 			return err
 		}
@@ -105,6 +107,14 @@ func appendTo(ctx context.Context, tx *txn, row jobRow, in store.Handin, batch [
 	held.Stored, held.Known = len(fresh), len(in.Entries)-len(fresh)
 	held.Heads, held.Tips, err = readHeads(ctx, tx, row.N)
 	return err
+}
+
+func newest(fresh []newEntry) map[entry.LogID]int64 {
+	out := map[entry.LogID]int64{}
+	for _, e := range fresh {
+		out[e.Log] = max(out[e.Log], e.Seq)
+	}
+	return out
 }
 
 // lockJob returns the job's row, held until the commit: positions are handed out under it. It creates the job only when

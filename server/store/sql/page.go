@@ -103,7 +103,23 @@ func fill(ctx context.Context, tx *txn, job jobRow, q store.PageQuery, page *sto
 	if err != nil {
 		return err
 	}
+	if goesOn(page.Cursor.Pos, q.Added, holds) {
+		page.Cursor.Pos, page.Cursor.Digest = q.Added.To, q.Added.Digest
+	}
 	return read(ctx, tx, job, q, holds, page)
+}
+
+// goesOn says whether the asker, at a position, has handed in just what follows and holds all of it.
+func goesOn(pos int64, a store.Added, holds map[entry.LogID]int64) bool {
+	if a.To == 0 || a.From != pos {
+		return false
+	}
+	for log, seq := range a.Newest {
+		if holds[log] < seq {
+			return false
+		}
+	}
+	return true
 }
 
 // recognise says whether the running digest at the cursor's position is the one in the timeline.

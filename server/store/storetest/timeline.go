@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"slices"
@@ -78,6 +79,45 @@ func testPage(t *testing.T, b *bench) {
 	page, err = b.Page(ctx(t), q)
 	want(t, "error", err, nil)
 	want(t, "a missing job is an empty timeline", len(page.Entries), 0)
+}
+
+// testAdded: a page that knows what the asker has just handed in is the page that does not.
+func testAdded(t *testing.T, b *bench) {
+	a, c := b.chain("a", entry.Entry{}, 6, "x"), b.chain("c", entry.Entry{}, 5, "y")
+	b.append(t, store.Handin{Log: a[0].Log, Entries: a[:2]})
+	b.append(t, store.Handin{Log: c[0].Log, Entries: c[:3]})
+	all := store.PageQuery{Workspace: b.ws, Job: b.job, Limit: 100, Bytes: 1 << 20}
+	before, err := b.Page(ctx(t), all)
+	want(t, "error", err, nil)
+	held := b.append(t, store.Handin{Log: a[0].Log, Entries: append(a[2:4:4], c[3])})
+	want(t, "from", held.Added.From, int64(5))
+	want(t, "to", held.Added.To, int64(8))
+	b.append(t, store.Handin{Log: c[0].Log, Entries: c[4:]}) // somebody else comes between
+	for _, s := range []struct {
+		name  string
+		after int64
+		holds map[entry.LogID]int64
+		got   int
+	}{
+		{"all of it", 5, map[entry.LogID]int64{a[0].Log: 4, c[0].Log: 4}, 1},
+		{"one log only", 5, map[entry.LogID]int64{a[0].Log: 4}, 2},
+		{"not to its end", 5, map[entry.LogID]int64{a[0].Log: 3, c[0].Log: 4}, 2},
+		{"nothing", 5, nil, 4},
+		{"from the beginning", 0, map[entry.LogID]int64{a[0].Log: 4, c[0].Log: 4}, 1},
+	} {
+		q := all
+		if s.after > 0 {
+			q.After = &before.Cursor
+		}
+		q.Holds = s.holds
+		plain, err := b.Page(ctx(t), q)
+		want(t, s.name+": error", err, nil)
+		q.Added = held.Added
+		page, err := b.Page(ctx(t), q)
+		want(t, s.name+": error", err, nil)
+		want(t, s.name, len(page.Entries), s.got)
+		want(t, s.name+": as without", slices.EqualFunc(page.Entries, plain.Entries, bytes.Equal) && page.Cursor == plain.Cursor, true)
+	}
 }
 
 func testCursor(t *testing.T, b *bench) {
