@@ -82,33 +82,37 @@ func (o *Office) Start() {
 		defer close(o.done)
 		o.catchUp()
 		var last time.Time // after a rest the first entry is worked through at once
+		var took time.Duration
 		for {
 			select {
 			case <-o.ctx.Done():
 				return
 			case <-o.wake:
-				if time.Since(last) < mostQuiet*o.cfg.Quiet {
-					o.lull()
+				// The office takes a third of a machine's time at most while entries stream in.
+				if quiet := max(o.cfg.Quiet, 2*took); time.Since(last) < mostQuiet*quiet {
+					o.lull(quiet)
 				}
+				began := time.Now()
 				o.work()
 				last = time.Now()
+				took = last.Sub(began)
 			}
 		}
 	}()
 }
 
 // lull returns when nothing new has come for a while, or somebody waits.
-func (o *Office) lull() {
+func (o *Office) lull(pause time.Duration) {
 	if o.cfg.Quiet == 0 {
 		return
 	}
-	quiet, most := time.NewTimer(o.cfg.Quiet), time.NewTimer(mostQuiet*o.cfg.Quiet)
+	quiet, most := time.NewTimer(pause), time.NewTimer(mostQuiet*pause)
 	defer quiet.Stop()
 	defer most.Stop()
 	for {
 		select {
 		case <-o.wake:
-			quiet.Reset(o.cfg.Quiet)
+			quiet.Reset(pause)
 		case <-quiet.C:
 			return
 		case <-most.C:
