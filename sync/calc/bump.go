@@ -1,10 +1,6 @@
 package calc
 
-import (
-	"math"
-
-	"witnessmark/sync/quantity"
-)
+import "witnessmark/sync/quantity"
 
 var bumpSpec = Spec{
 	Name: "bump", Version: "1", Title: "Bump clearance (piston to head), calculated and measured",
@@ -17,7 +13,8 @@ var bumpSpec = Spec{
 		{"agree", "what calculated and lead may differ by", "length", "limit", true},
 		{"cylinders", "the cylinders wanted, as 2117/1, separated by spaces", "", "option", true},
 	},
-	run: runBump,
+	Above: "compressed lead clay",
+	run:   runBump,
 }
 
 const cautionBar = "Bar the engine over by hand, injectors or decompressors out, starter isolated, key in a pocket. Cold is not running: rod and piston grow, so never build to the bare minimum. The maker's figure comes first."
@@ -61,11 +58,5 @@ func (s *sheet) beside(name, title, label string, found map[string]measured, cal
 	}
 	s.value(name+"."+label, title+", "+cylinderWords(label), m.si, m.all(), m.unit, m.dec, limit)
 	s.value(name+"-calculated."+label, title+" less calculated, "+cylinderWords(label), m.si-calculated, append(m.all(), parts...), m.unit, m.dec, "")
-	v := &s.Vals[len(s.Vals)-1]
-	if l, ok := s.in.Limits[agree]; ok {
-		judged := *v
-		judged.SI = math.Abs(v.SI)
-		s.judge(&judged, l, m.unit, m.dec)
-		v.Verdict, v.Close, v.Limit, v.Glyph = judged.Verdict, judged.Close, judged.Limit, judged.Glyph
-	}
+	s.judgeSize(&s.Vals[len(s.Vals)-1], agree, m.unit, m.dec)
 }

@@ -7,7 +7,7 @@ import (
 )
 
 var clearanceSpec = Spec{
-	Name: "clearance", Version: "1", Title: "Bearing running clearance from journal and shell bore",
+	Name: "clearance", Version: "2", Title: "Bearing running clearance from journal and shell bore",
 	Needs: []Need{
 		{"journal", "journal diameter at a point", "length", "item", false},
 		{"shell", "bore with shells in and caps at full torque, at the same point", "length", "item", false},
@@ -15,7 +15,8 @@ var clearanceSpec = Spec{
 		{"points", "the points wanted, separated by spaces", "", "option", true},
 		{"alpha", "expansion of the parts, 10⁻⁶ per kelvin", "", "option", true},
 	},
-	run: runClearance,
+	Above: "journal shell",
+	run:   runClearance,
 }
 
 const cautionBearing = "A bore reads large until its cap nuts are at full torque. Never file a cap. Lead-bronze and white-metal dust: no dry sanding, wash your hands. The maker's clearances come before any figure here."
@@ -45,7 +46,9 @@ func runClearance(s *sheet) {
 		all, widest = append(all, c), parts
 	}
 	if len(all) > 1 {
+		s.value("least", "Least clearance", slices.Min(all), widest, unit, dec, "")
 		s.value("mean", "Mean clearance", quantity.Mean(all), widest, unit, dec, "")
+		s.value("most", "Most clearance", slices.Max(all), widest, unit, dec, "")
 	}
 }
 

@@ -11,7 +11,7 @@ import (
 )
 
 var gasketSpec = Spec{
-	Name: "gasket", Version: "1", Title: "Which gasket: the window of compressed thickness",
+	Name: "gasket", Version: "2", Title: "Which gasket: the window of compressed thickness",
 	Needs: append(slices.Clone(chamberNeeds),
 		Need{"free", "free thickness of the lot, an engine, several spots", "length", "item", true},
 		Need{"valve_clay", "clay between valve and piston, each valve as 2117/E3, several spots", "length", "item", true},
@@ -20,7 +20,8 @@ var gasketSpec = Spec{
 		Need{"valve", "least valve-to-piston clearance", "length", "limit", true},
 		Need{"compressed", "compressed thickness that the maker allows", "length", "limit", true},
 		Need{"valve_angle", "degrees between valve and cylinder axis", "", "option", true}),
-	run: runGasket,
+	Above: "bore stroke gasket_bore compressed free bowl",
+	run:   runGasket,
 }
 
 const cautionGasket = "A valve that meets a piston costs a valve, a piston and a rod: turn two full turns by hand before any start. What is calculated is then measured, with lead and clay. The maker's gasket and torque come first. Old sandwich gaskets hold asbestos."
@@ -87,6 +88,10 @@ func (s *sheet) open(name, who string, at func(x float64) (t, u float64), falls 
 	}{{lo, !falls, "at least "}, {hi, falls, "at most "}} {
 		if infinite(end.x) {
 			continue
+		}
+		if name == "ratio" && end.x <= 1 {
+			s.missing("limit " + l.Name + ": a compression ratio is more than 1")
+			return nil
 		}
 		b := bound{who: who, lowest: end.lowest}
 		b.t, b.u = at(end.x)
@@ -212,6 +217,7 @@ func (s *sheet) window(all []bound, mm quantity.Unit) (from, to float64, ok bool
 	s.line("best: the middle of the window, farthest from both ends: " + hundredths(best) + "\u2009mm")
 	s.Verdict = Within
 	s.Says = "Between " + hundredths(from) + " and " + hundredths(to) + "\u2009mm compressed, " + s.everybody() + " every limit. Best " + hundredths(best) + "\u2009mm" + s.order(best) + "."
+	s.Says += " The thin end is set by " + lo.limit + plain(lo.who) + ", the thick end by " + hi.limit + plain(hi.who) + "."
 	s.lots(from, to)
 	return from, to, true
 }

@@ -10,16 +10,19 @@ import (
 )
 
 var journalSpec = Spec{
-	Name: "journal", Version: "1", Title: "Journal size, out-of-round and taper",
+	Name: "journal", Version: "2", Title: "Journal size, out-of-round and taper",
 	Needs: []Need{
 		{"diameter", "diameter at a point: plane a, b or c; V in the throw or H square to it", "length", "item", false},
 		{"size", "smallest size at which the journal may be used again", "length", "limit", true},
 		{"ovality", "largest out-of-round", "length", "limit", true},
 		{"taper", "largest taper between planes a and c", "length", "limit", true},
+		{"taper_rate", "largest taper for its length, as a limit 'per inch' has it", "1", "limit", true},
+		{"length", "distance of planes a and c", "length", "nominal", true},
 		{"points", "the points wanted, separated by spaces", "", "option", true},
 		{"alpha", "expansion of the part, 10⁻⁶ per kelvin", "", "option", true},
 	},
-	run: runJournal,
+	Above: "diameter length",
+	run:   runJournal,
 }
 
 const cautionCrank = "A crank rolls and falls: chock it, handle it by two. Diameters are taken dry, clean and off the fillet. The maker's manual comes before any figure here."
@@ -42,7 +45,49 @@ func runJournal(s *sheet) {
 	s.line("smallest: " + PointWords(least.point) + least.equals() + "\u2009" + least.unit.Symbol)
 	s.value("size", "Smallest size", least.si, least.all(), least.unit, least.dec, "size")
 	s.extreme("ovality", "Out-of-round", pairs(points, func(plane, dir string) (string, string) { return plane + ".V", plane + ".H" }))
-	s.extreme("taper", "Taper", pairs(points, func(_, dir string) (string, string) { return "a." + dir, "c." + dir }))
+	taper := s.extreme("taper", "Taper", pairs(points, func(_, dir string) (string, string) { return "a." + dir, "c." + dir }))
+	s.taperRate(taper)
+	s.barrel(points)
+}
+
+// taperRate holds the taper against a limit that is given for a length.
+func (s *sheet) taperRate(taper *Val) {
+	_, wanted := s.in.Limits["taper_rate"]
+	if taper == nil || !wanted {
+		return
+	}
+	l, ok := s.one("length", "distance of planes a and c")
+	if !ok {
+		return
+	}
+	rate := taper.SI / l.si
+	s.line("taper for its length: " + taper.Text + "\u2009" + taper.Unit + " ÷ " + l.text + " = " + quantity.Fixed(float64(rate*1000), 3) + "\u2009mm/m")
+	s.value("taper_rate", "Taper for its length", rate, []quantity.Part{{What: "taper", U: taper.U / taper.K / l.si, DoF: taper.DoF}}, mustUnit("mm/m"), 3, "taper_rate")
+}
+
+// barrel says whether the middle stands above or below the ends: worn hollow
+// or left proud between the fillets.
+func (s *sheet) barrel(points []group) {
+	at := map[string]group{}
+	for _, p := range points {
+		at[p.point] = p
+	}
+	for _, dir := range []string{"V", "H"} {
+		a, ok1 := at["a."+dir]
+		b, ok2 := at["b."+dir]
+		c, ok3 := at["c."+dir]
+		if !ok1 || !ok2 || !ok3 {
+			continue
+		}
+		d := b.si - float64((a.si+c.si)/2)
+		word := "hollow"
+		if d > 0 {
+			word = "barrelled"
+		}
+		if quantity.Quantise(b.unit.FromStep(d), b.dec) != 0 {
+			s.line(word + ", " + dir + ": middle less the mean of the ends = " + quantity.FormatStep(d, b.unit, b.dec) + "\u2009" + b.unit.Symbol)
+		}
+	}
 }
 
 // wanted lists the points that the type sheet wants and nobody measured.
@@ -84,10 +129,10 @@ func pairs(points []group, of func(plane, dir string) (string, string)) [][2]gro
 	return out
 }
 
-// extreme adds the largest difference of the pairs.
-func (s *sheet) extreme(name, label string, ps [][2]group) {
+// extreme adds the largest difference of the pairs, nil if there are none.
+func (s *sheet) extreme(name, label string, ps [][2]group) *Val {
 	if len(ps) == 0 {
-		return
+		return nil
 	}
 	most, at := -1.0, ps[0]
 	for _, p := range ps {
@@ -99,5 +144,5 @@ func (s *sheet) extreme(name, label string, ps [][2]group) {
 			most, at = d, p
 		}
 	}
-	s.value(name, label, most, difference(at[0].measured, at[1].measured), at[0].unit, max(at[0].dec, at[1].dec), name)
+	return s.value(name, label, most, difference(at[0].measured, at[1].measured), at[0].unit, max(at[0].dec, at[1].dec), name)
 }

@@ -19,8 +19,13 @@ var chamberNeeds = []Need{
 }
 
 var ratioSpec = Spec{
-	Name: "ratio", Version: "1", Title: "Compression ratio, each cylinder",
-	Needs: append(slices.Clone(chamberNeeds), Need{"ratio", "compression ratio allowed", "1", "limit", true}),
+	Name: "ratio", Version: "2", Title: "Compression ratio, each cylinder",
+	Needs: append(slices.Clone(chamberNeeds),
+		Need{"ratio", "compression ratio allowed", "1", "limit", true},
+		Need{"spread", "spread over an engine's cylinders allowed", "1", "limit", true},
+		Need{"intake_closes", "intake closes, degrees after bottom dead centre", "angle", "nominal", true},
+		Need{"rod", "connecting rod, centre to centre", "length", "nominal", true}),
+	Above: "bore stroke gasket_bore compressed bowl rod",
 	run:   runRatio,
 }
 
@@ -67,7 +72,7 @@ func (s *sheet) ratios(g geometry, engine string, cs []chamber) {
 	}
 	whole.protrusion.si = quantity.Mean(x)
 	if len(cs) > 1 {
-		s.ratio(g, whole, "Ratio, "+engine+" (mean)", true)
+		s.effective(g, engine, s.ratio(g, whole, "Ratio, "+engine+" (mean)", true))
 	}
 	lo, hi := 0, 0
 	var all []float64
@@ -82,6 +87,7 @@ func (s *sheet) ratios(g geometry, engine string, cs []chamber) {
 		}
 	}
 	if len(cs) > 1 {
+		s.value("spread."+engine, "Spread, "+engine, all[hi]-all[lo], nil, ratio1, 2, "spread")
 		s.line("lowest: " + cylinderWords(cs[lo].label) + ", " + quantity.Fixed(all[lo], 2) + "; highest: " +
 			cylinderWords(cs[hi].label) + ", " + quantity.Fixed(all[hi], 2) + "; spread " + quantity.Fixed(all[hi]-all[lo], 2))
 	}
@@ -99,12 +105,34 @@ func (s *sheet) ratio(g geometry, c chamber, label string, full bool) float64 {
 			quantity.FormatStep(gasket, cubic, 2) + "\u2009cm³")
 		s.line("clearance volume: " + volume(c.bowl.si) + " + " + volume(c.recess.si) + " + " + volume(gasket) + " − " +
 			volume(float64(g.bore.si*c.protrusion.si)) + " = " + volume(clear) + "\u2009cm³")
-		s.line("one tenth of a millimetre of gasket changes the ratio by " + quantity.Fixed(float64(slope*a)*1e-4, 2))
+		s.line("one tenth of a millimetre of gasket changes the ratio by " + quantity.Fixed(float64(slope*a)*1e-4, 2) +
+			", one thou by " + quantity.Fixed(float64(slope*a)*2.54e-5, 3) + ", one cm³ by " + quantity.Fixed(slope*1e-6, 3))
 	}
 	s.line(label + ": 1 + " + volume(g.swept.si) + " ÷ " + volume(clear) + " = " + quantity.Fixed(r, 2))
 	parts := times(append(c.fixedParts(g), c.gasketParts()...), slope)
 	s.value("ratio."+c.label, label, r, parts, ratio1, 2, "ratio")
 	return r
+}
+
+// effective adds the ratio from where the intake closes: of the stroke only
+// what the piston still has to rise counts (from memory).
+func (s *sheet) effective(g geometry, engine string, full float64) {
+	closes, ok1 := s.maybe("intake_closes", "intake closes after bottom dead centre")
+	rod, ok2 := s.maybe("rod", "connecting rod, centre to centre")
+	stroke, ok3 := s.maybe("stroke", "stroke")
+	if !ok1 || !ok2 || !ok3 {
+		return
+	}
+	if rod.si <= stroke.si/2 || closes.si < 0 || closes.si > 120 {
+		s.missing("a rod longer than the crank's throw, and an intake that closes 0 to 120° after bottom dead centre")
+		return
+	}
+	left := crank{stroke.si / 2, rod.si}.drop(180 + closes.si)
+	part := left / stroke.si
+	r := 1 + float64((full-1)*part)
+	s.line("piston's way left when the intake closes: " + quantity.FormatStep(left, stroke.unit, stroke.dec) + " of " + stroke.text +
+		"; effective ratio 1 + (" + quantity.Fixed(full, 2) + " − 1) × " + quantity.Fixed(part, 3) + " = " + quantity.Fixed(r, 2))
+	s.value("effective."+engine, "Effective ratio, "+engine, r, nil, ratio1, 2, "")
 }
 
 func volume(si float64) string { return quantity.FormatStep(si, cubic, 2) }

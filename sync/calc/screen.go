@@ -59,20 +59,25 @@ func (s *sheet) fits(spec Spec, kind, name, what string, w quantity.Written) boo
 }
 
 // dim is the kind of quantity that an input of that name must be, "" for any.
+// A reading may stand for a size that would otherwise be typed, and the other
+// way round.
 func (s Spec) dim(kind, name string) quantity.Dim {
+	unit := ""
 	for _, n := range s.Needs {
-		if n.Name != name || n.Kind != kind && kind == "item" {
-			continue
+		if n.Name == name && (n.Kind == kind || unit == "" && (n.Kind == "item" || n.Kind == "nominal")) {
+			unit = n.Unit
 		}
-		switch n.Unit {
-		case "", "any":
-			return ""
-		case "1":
-			return quantity.One
+		if n.Name == name && n.Kind == kind {
+			break
 		}
-		return quantity.Dim(n.Unit)
 	}
-	return ""
+	switch unit {
+	case "", "any":
+		return ""
+	case "1":
+		return quantity.One
+	}
+	return quantity.Dim(unit)
 }
 
 func article(d quantity.Dim) string {

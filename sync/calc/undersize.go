@@ -18,7 +18,8 @@ var undersizeSpec = Spec{
 		{"tolerance", "tolerance of the new size, in the unit of size", "", "option", true},
 		{"alpha", "expansion of the part, 10⁻⁶ per kelvin", "", "option", true},
 	},
-	run: runUndersize,
+	Above: "diameter size cleanup",
+	run:   runUndersize,
 }
 
 const cautionGrind = "Grind all journals of a kind alike. Crack-test after grinding: a crank that fails leaves through the side of the block. Fillet radius, hardened depth and the least size are the maker's to say; the shells are finished after the crank is back and measured."

@@ -40,7 +40,7 @@ func TestVectorCalc(t *testing.T) {
 			t.Fatalf("%s: %v", name, err)
 		}
 		if got, want := r.JSON().String(), v.Get("out").String(); got != want && !*update {
-			t.Errorf("%s\n got %s\nwant %s", v.Get("name").Text(), got, want)
+			t.Errorf("%s\n got %s\nwant %s", v.Get("name").Text(), around(got, want), around(want, got))
 		}
 		out.WriteString(v.With("out", r.JSON()).String() + "\n")
 	}
@@ -49,4 +49,13 @@ func TestVectorCalc(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+}
+
+// around cuts out where a differs from b.
+func around(a, b string) string {
+	i := 0
+	for i < len(a) && i < len(b) && a[i] == b[i] {
+		i++
+	}
+	return a[max(0, i-60):min(len(a), i+120)]
 }

@@ -14,7 +14,7 @@ import (
 
 // CoreVersion names the rules. It changes whenever the same entries may give
 // another result.
-const CoreVersion = "1"
+const CoreVersion = "2"
 
 // Res is one result of the job.
 type Res struct {
