@@ -53,6 +53,7 @@ func run(t *testing.T, name string, in Inputs) Result {
 	if err != nil {
 		t.Fatal(err)
 	}
+	noteVector(name, name+": "+t.Name(), in)
 	if len(r.Working) == 0 || len(r.Cautions) == 0 && name != "pair" || r.Says == "" {
 		t.Errorf("no working, caution or sentence: %+v", r)
 	}

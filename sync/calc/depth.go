@@ -2,6 +2,7 @@ package calc
 
 import (
 	"math"
+	"strings"
 
 	"witnessmark/sync/quantity"
 )
@@ -55,11 +56,15 @@ func runDepth(s *sheet) {
 	if len(angles)+len(depths) == 0 {
 		s.missing("a crank angle or a depth of the piston")
 	}
+	var says []string
 	for _, g := range angles {
-		s.depthAt(c, stroke, g)
+		says = append(says, s.depthAt(c, stroke, g)...)
 	}
 	for _, g := range depths {
-		s.angleAt(c, stroke, g)
+		says = append(says, s.angleAt(c, stroke, g)...)
+	}
+	if len(says) > 0 {
+		s.say(capital(strings.Join(says, "; ")))
 	}
 }
 
@@ -78,10 +83,10 @@ func (s *sheet) crank() (c crank, stroke measured, ok bool) {
 	return c, stroke, true
 }
 
-func (s *sheet) depthAt(c crank, stroke measured, g group) {
+func (s *sheet) depthAt(c crank, stroke measured, g group) []string {
 	if math.Abs(g.si) > twoTurns {
 		s.beyond("crank angle", g)
-		return
+		return nil
 	}
 	d := c.drop(g.si)
 	u, dec := stroke.unit, digitsFor(1e-5, stroke.unit)
@@ -89,12 +94,13 @@ func (s *sheet) depthAt(c crank, stroke measured, g group) {
 	r, l := quantity.FormatStep(c.r, u, dec), quantity.FormatStep(c.l, u, dec)
 	s.line(about("depth", g.label) + " at " + degreesOf(g.measured) + ": " + r + " × (1 − " + quantity.Fixed(quantity.Cos(g.si), 5) + ") + " + l +
 		" − √(" + l + "² − " + r + "² × " + quantity.Fixed(quantity.Sin(g.si), 5) + "²) = " + v.Text + "\u2009" + u.Symbol)
+	return []string{about("at "+degreesOf(g.measured)+" from top dead centre", g.label) + " the piston is " + v.Text + "\u2009" + u.Symbol + " down"}
 }
 
-func (s *sheet) angleAt(c crank, stroke measured, g group) {
+func (s *sheet) angleAt(c crank, stroke measured, g group) []string {
 	if g.si < 0 || g.si > 2*c.r {
 		s.missing(about("depth", g.label) + ": " + g.text + " is not within the stroke of " + stroke.text + "; write it again")
-		return
+		return nil
 	}
 	a := c.turned(g.si)
 	v := s.value(nameFor("angle", g.label), about("Crank angle from top dead centre", g.label), a, bySlope(g.measured, c.turned), degreeUnit, 2, "")
@@ -104,6 +110,7 @@ func (s *sheet) angleAt(c crank, stroke measured, g group) {
 	s.line(about("angle", g.label) + " at " + text(g.measured, g.dec) + "\u2009" + u.Symbol + ": pin " + p + " above the crank's centre; cos = (" + r + "² + " + p + "² − " + l +
 		"²) ÷ (2 × " + r + " × " + p + ") = " + quantity.Fixed(quantity.Cos(a), 5) + ": " + v.Text + "° before or after")
 	s.line("there, " + quantity.FormatStep(1e-5, u, dec) + "\u2009" + u.Symbol + " of depth is " + quantity.Fixed(c.turned(g.si+1e-5)-a, 2) + "° of crank")
+	return []string{about("a depth of "+text(g.measured, g.dec)+"\u2009"+u.Symbol, g.label) + " is " + v.Text + "° before or after top dead centre"}
 }
 
 // bySlope is what a reading's uncertainty does to a function of it, by the

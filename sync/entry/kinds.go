@@ -91,7 +91,7 @@ var kinds = map[string]kind{
 	},
 	"tighten": {
 		fields: []field{need("of", of), may("cond", condition), need("pass", count), may("fasteners", listOf(key)), may("whole", flag),
-			need("torque", value), need("thread", text), need("tool", key), may("set", value), may("note", text)},
+			need("torque", value), need("thread", text), need("tool", key), may("set", value), may("moved", value), may("note", text)},
 		extra: func(e Entry) string {
 			return when(e.Body.Get("fasteners").IsNull() == e.Body.Get("whole").IsNull(),
 				"a tightening names its fasteners, or the whole pass, and not both")

@@ -67,8 +67,8 @@ func (w Written) String() string {
 	case w.To != "":
 		text = text + " to " + w.To
 	}
-	if unit == "" {
-		return text
+	if unit == "" || unit == "°" {
+		return text + unit
 	}
 	return text + "\u2009" + unit
 }

@@ -127,7 +127,7 @@ func (j Joint) json() jcs.Value {
 }
 
 func (t Tighten) json() jcs.Value {
-	return jcs.Obj(id("id", t.ID), texts("fasteners", t.Fasteners), flag("whole", t.Whole), val("torque", t.Torque), val("set", t.Set),
+	return jcs.Obj(id("id", t.ID), texts("fasteners", t.Fasteners), flag("whole", t.Whole), val("torque", t.Torque), val("set", t.Set), val("moved", t.Moved),
 		str("thread", t.Thread), str("tool", t.Tool), str("by", t.By), str("at", t.At), str("note", t.Note), str("contest", t.Contest))
 }
 

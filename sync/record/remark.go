@@ -18,7 +18,7 @@ func (b *builder) tightenings() {
 		of := ofBody(v.Get("of"))
 		p := b.pass(of, v.Get("cond").Text(), int(v.Get("pass").Int64()))
 		t := Tighten{ID: it.ID, Fasteners: v.Get("fasteners").Texts(), Whole: v.Get("whole").IsTrue(), Torque: value(v.Get("torque")),
-			Set: value(v.Get("set")), Thread: v.Get("thread").Text(), Tool: v.Get("tool").Text(), By: it.By, At: it.At, Note: v.Get("note").Text()}
+			Set: value(v.Get("set")), Moved: value(v.Get("moved")), Thread: v.Get("thread").Text(), Tool: v.Get("tool").Text(), By: it.By, At: it.At, Note: v.Get("note").Text()}
 		t.Contest = b.question(it, of, it.At)
 		p.Lines = append(p.Lines, t)
 		p.Whole = p.Whole || t.Whole

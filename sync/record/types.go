@@ -181,7 +181,7 @@ type Tighten struct {
 	ID                         entry.ID
 	Fasteners                  []string
 	Whole                      bool
-	Torque, Set                quantity.Written
+	Torque, Set, Moved         quantity.Written // Moved: how far the nut turned at a re-tightening
 	Thread, Tool, By, At, Note string
 	Contest                    string // the contest that it is in, by id, or ""
 }
