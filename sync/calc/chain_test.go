@@ -40,7 +40,7 @@ func TestChain(t *testing.T) {
 			t.Errorf("no %q in %s", want, working)
 		}
 	}
-	if !strings.Contains(r.Says, "0.75\u2009% longer than new (within, limit at most 1.0\u2009%); the cam lags by 4.0° of the crank (outside, limit at most 1.0\u2009°)") {
+	if !strings.Contains(r.Says, "0.75\u2009% longer than new (within, limit at most 1.0\u2009%); the cam lags by 4.0° of the crank (outside, limit at most 1.0°)") {
 		t.Error(r.Says)
 	}
 }

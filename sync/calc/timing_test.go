@@ -30,7 +30,7 @@ func TestTiming(t *testing.T) {
 		spread, says, depth string
 	}{
 		{"as found", list(reading("", "", mm("75.0"))), "20.0", "−4.0", "15.1", Outside, "",
-			"found 20.0° before top dead centre, wanted 24.0° before top dead centre: late by 4.0°; move it 15.1\u2009mm on the rim, to come sooner (outside, limit 23 to 25\u2009°).", ""},
+			"found 20.0° before top dead centre, wanted 24.0° before top dead centre: late by 4.0°; move it 15.1\u2009mm on the rim, to come sooner (outside, limit 23 to 25°).", ""},
 		{"two approaches", list(reading("", "1", mm("75.0")), reading("", "2", mm("75.2"))), "20.0", "−4.0", "15.0", Outside, "0.2", "late by 4.0°", ""},
 		{"set", list(reading("", "", mm("90.1"))), "24.0", "0.0", "", Within, "", "wanted 24.0° before top dead centre: right (within", ""},
 		{"early", list(reading("", "", mm("97.6"))), "26.0", "2.0", "7.5", Outside, "", "early by 2.0°; move it 7.5\u2009mm on the rim, to come later", ""},
