@@ -58,5 +58,7 @@ func (s *sheet) beside(name, title, label string, found map[string]measured, cal
 	}
 	s.value(name+"."+label, title+", "+cylinderWords(label), m.si, m.all(), m.unit, m.dec, limit)
 	s.value(name+"-calculated."+label, title+" less calculated, "+cylinderWords(label), m.si-calculated, append(m.all(), parts...), m.unit, m.dec, "")
-	s.judgeSize(&s.Vals[len(s.Vals)-1], agree, m.unit, m.dec)
+	if l, ok := s.in.Limits[agree]; ok {
+		s.judgeSize(&s.Vals[len(s.Vals)-1], l, m.unit, m.dec)
+	}
 }

@@ -29,8 +29,6 @@ const cautionChain = "Fingers out of chain and wheels: turn by hand, one person 
 // (testdata/reference/chains_iso606.csv, from memory).
 var isoPitches = []struct{ name, pitch string }{{"05B", "8.00"}, {"06B", "9.525"}, {"08B", "12.70"}, {"10B", "15.875"}, {"12B", "19.05"}, {"16B", "25.40"}}
 
-var percent = mustUnit("%")
-
 // runChain: elongation = length ÷ (n × pitch) − 1; the cam lags by tight run ×
 // elongation on a radius of teeth × pitch ÷ 2π, the crank turning twice as fast.
 func runChain(s *sheet) {

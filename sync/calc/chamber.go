@@ -22,9 +22,10 @@ type geometry struct {
 }
 
 var (
-	cubic  = mustUnit("cm3")
-	square = mustUnit("cm2")
-	ratio1 = mustUnit("1")
+	cubic   = mustUnit("cm3")
+	square  = mustUnit("cm2")
+	ratio1  = mustUnit("1")
+	percent = mustUnit("%")
 )
 
 func mustUnit(code string) quantity.Unit {

@@ -33,7 +33,7 @@ func runCrushratio(s *sheet) {
 	c := 1 - comp.si/free.si
 	parts := append(times(comp.all(), 1/free.si), times(free.all(), comp.si/float64(free.si*free.si))...)
 	s.line("crush: (" + free.text + " − " + comp.text + ") ÷ " + free.text + " = " + quantity.Fixed(100*c, 1) + "\u2009%")
-	s.value("crush", "Crush", c, parts, mustUnit("%"), 1, "crush")
+	s.value("crush", "Crush", c, parts, percent, 1, "crush")
 	if w, ok := s.maybe("wanted", "compressed thickness wanted"); ok {
 		order := w.si / (1 - c)
 		s.line("free thickness to order: " + w.text + " ÷ (1 − " + quantity.Fixed(c, 3) + ") = " + quantity.FormatStep(order, w.unit, w.dec) + "\u2009" + w.unit.Symbol)

@@ -199,6 +199,9 @@ func TestUnitsCommute(t *testing.T) {
 			continue
 		}
 		for i, a := range want.Vals {
+			if strings.HasPrefix(a.Name, "en.") {
+				continue // a ratio to the uncertainty, which more digits make smaller
+			}
 			if b := got.Vals[i]; a.Name != b.Name || !nearly(a.SI, b.SI) {
 				t.Errorf("%s, %s: %s is %v, in other units %v", v.calc, v.name, a.Name, a.SI, b.SI)
 			}

@@ -254,7 +254,7 @@ func (s *sheet) order(best float64) string {
 		s.line("crush measured on " + l + ": (" + text(free[l], free[l].dec) + " − " + text(t, t.dec) + ") ÷ " + text(free[l], free[l].dec) +
 			" = " + quantity.Fixed(crush*100, 1) + "\u2009%; free thickness to order: " + hundredths(best) + " ÷ (1 − " + quantity.Fixed(crush, 3) + ")")
 		s.value("order", "Free thickness to order", order, nil, mm, 2, "")
-		s.value("crush."+l, "Crush measured, "+l, crush, nil, mustUnit("%"), 1, "")
+		s.value("crush."+l, "Crush measured, "+l, crush, nil, percent, 1, "")
 		return "; order " + quantity.FormatStep(order, mm, 2) + "\u2009mm free"
 	}
 	return ""

@@ -74,6 +74,16 @@ func (s *sheet) judge(v *Val, l Limit, u quantity.Unit, dec int) {
 	s.line(v.Label + " " + v.Text + against(v, l))
 }
 
+// judgeSize judges a difference by its size, whichever way it goes.
+func (s *sheet) judgeSize(v *Val, l Limit, u quantity.Unit, dec int) {
+	judged := *v
+	if judged.SI < 0 {
+		judged.SI = -judged.SI
+	}
+	s.judge(&judged, l, u, dec)
+	v.Verdict, v.Close, v.Limit, v.Glyph = judged.Verdict, judged.Close, judged.Limit, judged.Glyph
+}
+
 // verdict: inside is how far the value lies inside its nearest limit, in steps
 // like u. With margin it follows ISO 14253-1: what lies within U of the limit,
 // on either side, is not proven.

@@ -40,7 +40,9 @@ func runShellbore(s *sheet) {
 	}
 	s.value("measured", "Bore measured", bore.si, bore.all(), u, min(dec, bore.dec), "bore")
 	v := s.value("difference", "Measured less worked out", bore.si-c, append(bore.all(), parts...), u, min(dec, bore.dec), "")
-	s.judgeSize(v, "agree", u, min(dec, bore.dec))
+	if l, ok := s.in.Limits["agree"]; ok {
+		s.judgeSize(v, l, u, min(dec, bore.dec))
+	}
 }
 
 // walls are the two walls of a pair of half shells.
@@ -55,18 +57,4 @@ func (s *sheet) walls() []measured {
 		return []measured{gs[0].measured, gs[0].measured}
 	}
 	return []measured{gs[0].measured, gs[1].measured}
-}
-
-// judgeSize holds a difference, whatever its sign, against a limit.
-func (s *sheet) judgeSize(v *Val, limit string, u quantity.Unit, dec int) {
-	l, ok := s.in.Limits[limit]
-	if !ok {
-		return
-	}
-	judged := *v
-	if judged.SI < 0 {
-		judged.SI = -judged.SI
-	}
-	s.judge(&judged, l, u, dec)
-	v.Verdict, v.Close, v.Limit, v.Glyph = judged.Verdict, judged.Close, judged.Limit, judged.Glyph
 }

@@ -30,7 +30,7 @@ func (v *viewer) tighten() (jcs.Value, error) {
 	}
 	have := v.joint(e.Serial, sheet.Joint, cond)
 	pass := openPass(sheet, have)
-	if n := int(v.args.Get("pass").Int64()); n > 0 {
+	if n := int(v.args.Get("pass").Int64()); n > 0 && n <= len(sheet.Passes)+1 {
 		pass = n
 	}
 	next := nextFastener(sheet, have, pass)
@@ -41,10 +41,10 @@ func (v *viewer) tighten() (jcs.Value, error) {
 }
 
 func torqueOf(sheet *pattern.Joint, pass int) quantity.Written {
-	if pass < 1 || pass > len(sheet.Passes) {
+	if len(sheet.Passes) == 0 {
 		return quantity.Written{}
 	}
-	return sheet.Passes[pass-1]
+	return sheet.Passes[min(max(pass, 1), len(sheet.Passes))-1] // after the first heat: the last torque again
 }
 
 func (v *viewer) joint(asm, joint, cond string) record.Joint {
@@ -114,7 +114,11 @@ func passesDone(have record.Joint) map[string][]int {
 
 func (v *viewer) passes(sheet *pattern.Joint, have record.Joint) jcs.Member {
 	var out []jcs.Value
-	for i, torque := range sheet.Passes {
+	torques := sheet.Passes
+	if len(torques) > 0 && len(passOf(have, len(torques)+1).Lines) > 0 {
+		torques = append(slices.Clone(torques), torques[len(torques)-1])
+	}
+	for i, torque := range torques {
 		p := passOf(have, i+1)
 		left := len(sheet.Fasteners) - len(p.Done)
 		if p.Whole {

@@ -86,15 +86,30 @@ export function takeNewVersion(): void {
 
 export const view = <T>(name: string, args: object = {}): Promise<T> => call<T>('view', name, args);
 
+/** The entry kept last, while it can be taken back with one tap. */
+export const undoable = signal<{ id: string; kind: string } | undefined>(undefined);
+
+/** What is undone by an entry of its own kind, or must not be undone in passing. */
+const lasting = ['withdraw', 'restore', 'log'];
+
 /** Resolves when the entry is on the disk. The first one asks the browser to keep the store for good (T4). */
 export async function keep(draft: Draft): Promise<{ id: string }> {
   const kept = await call<{ id: string }>('keep', draft);
+  undoable.value = lasting.includes(draft.kind) ? undefined : { id: kept.id, kind: draft.kind };
   void askToPersist();
   return kept;
 }
 
+/** Takes the last entry back: it stays in the record, struck through. */
+export async function undo(): Promise<void> {
+  const last = undoable.value;
+  if (last === undefined) return;
+  await keep({ kind: 'withdraw', body: { why: 'undone at once' }, over: [last.id] });
+}
+
 export async function keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string): Promise<{ id: string }> {
   const kept = await call<{ id: string }>('keepPhoto', draft, bytes, type);
+  undoable.value = { id: kept.id, kind: draft.kind };
   void askToPersist();
   return kept;
 }

@@ -97,10 +97,11 @@ export interface ContestView {
   nothing?: { kind: string; over: string[] };
 }
 
+export interface TightenLine { id: string; words: string; by: string; at: string; note?: string; contest?: string }
 export interface TightenView {
   engine: Engine; of: Of; joint: string; words: string; cond: string; conds: { cond: string; words: string }[]; svg: string;
-  passes: { n: number; torque: Written; torque_text: string; done: string[]; whole: boolean; missing: string[]; left: number }[];
-  pass: number; next?: string; thread: string; order: string[]; tools: { key: string; what: string }[];
+  passes: { n: number; torque: Written; torque_text: string; done: string[]; whole: boolean; missing: string[]; left: number; remarks: string[]; lines: TightenLine[] }[];
+  pass: number; next?: string; thread: string; order: string[]; tools: { key: string; what: string; why?: string }[]; after_heat?: string;
 }
 
 export interface GasketView {

@@ -2,8 +2,8 @@
 // and what only this phone has; the four ways below.
 import { useEffect } from 'preact/hooks';
 import type { Engine, JobView } from '../core/types';
-import { changed, newVersion, otherTab, persisted, status, takeNewVersion } from '../app/core';
-import { href, route, said, sitting, sit } from '../app/state';
+import { changed, newVersion, otherTab, persisted, status, takeNewVersion, undo, undoable } from '../app/core';
+import { href, kept, route, said, say, sitting, sit } from '../app/state';
 import { EngineName, useView } from '../widgets/basics';
 import { ContestScreen } from './contest';
 import { EngineScreen } from './engine';
@@ -53,6 +53,7 @@ function Inside() {
       <main id="main">
         <Notices />
         <Screen job={job} engine={engine} />
+        <Undo />
       </main>
       <Foot />
       <p class="said" role="status" aria-live="polite">{said.value}</p>
@@ -98,6 +99,20 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
       <a class="phone-state" href={href('job')} data-testid="phone-state">{phoneState()}</a>
     </header>
   );
+}
+
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', note: 'note', photo: 'photo', decision: 'decision', fitting: 'move' };
+
+/** One tap takes back what was kept last: nothing is asked, nothing is lost. */
+function Undo() {
+  const last = undoable.value;
+  if (last === undefined) return null;
+  const back = async () => {
+    await undo();
+    kept.value = undefined;
+    say('Taken back. It stays in the record, struck through.');
+  };
+  return <p class="actions"><button type="button" data-testid="undo" onClick={() => void back()}>Undo the last {kinds[last.kind] ?? 'entry'}</button></p>;
 }
 
 /** The state of this phone in words. */
