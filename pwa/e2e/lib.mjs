@@ -115,8 +115,14 @@ export async function accessible(page, where) {
 
 export const picture = (page, name) => page.screenshot({ path: join(out, `${name}.png`), fullPage: false });
 
+/** Throws unless both are the same, with what stands around the first difference. */
 export function equal(got, want, what) {
-  if (JSON.stringify(got) !== JSON.stringify(want)) throw new Error(`${what}: got ${JSON.stringify(got)}, want ${JSON.stringify(want)}`);
+  const [a, b] = [JSON.stringify(got) ?? 'nothing', JSON.stringify(want) ?? 'nothing'];
+  if (a === b) return;
+  let i = 0;
+  while (i < a.length && a[i] === b[i]) i++;
+  const around = (t) => t.slice(Math.max(0, i - 80), i + 120);
+  throw new Error(`${what}: got … ${around(a)} …, want … ${around(b)} …`);
 }
 
 export function truthy(got, what) {

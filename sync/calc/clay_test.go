@@ -8,7 +8,7 @@ import (
 	"witnessmark/sync/quantity"
 )
 
-func ppm(t string) quantity.Written { return quantity.Written{Text: t, Unit: "ppm/K"} }
+func ppmOf(t string) quantity.Written { return quantity.Written{Text: t, Unit: "ppm/K"} }
 
 func hotter(t, unit string) quantity.Written { return quantity.Written{Text: t, Unit: unit} }
 
@@ -69,9 +69,9 @@ func TestClayPocket(t *testing.T) {
 func TestClayRunning(t *testing.T) {
 	in := cylinder4()
 	delete(in.Items, "clay")
-	in.Nominal = written{"piston_height": mm("90.0"), "alpha_piston": ppm("21.5"), "rise_piston": hotter("200", "degC"),
-		"rod_length": mm("270.0"), "alpha_rod": ppm("12.3"), "rise_rod": hotter("80", "degC"),
-		"block_height": mm("420.0"), "alpha_block": ppm("11.4"), "rise_block": hotter("60", "degC"),
+	in.Nominal = written{"piston_height": mm("90.0"), "alpha_piston": ppmOf("21.5"), "rise_piston": hotter("200", "degC"),
+		"rod_length": mm("270.0"), "alpha_rod": ppmOf("12.3"), "rise_rod": hotter("80", "degC"),
+		"block_height": mm("420.0"), "alpha_block": ppmOf("11.4"), "rise_block": hotter("60", "degC"),
 		"rod_stretch": mm("0.02"), "bearing_clearance": mm("0.05")}
 	in.Limits = map[string]Limit{"running": tol("0.50", "")}
 	r := run(t, "clay", in)
@@ -123,7 +123,7 @@ func TestClayBad(t *testing.T) {
 		{"gasket of nought", with(written{"trial_gasket": mm("1.86"), "new_gasket": mm("0")}, "flat"), "must be above nought"},
 		{"clay that grows", with(written{"springback": mm("-0.07")}), "cannot be below nought"},
 		{"no expansion", with(written{"piston_height": mm("90"), "rise_piston": hotter("200", "degC")}), "expansion of the piston"},
-		{"a cooler piston", with(written{"piston_height": mm("90"), "alpha_piston": ppm("23"), "rise_piston": hotter("-20", "degC")}), "below nought"},
+		{"a cooler piston", with(written{"piston_height": mm("90"), "alpha_piston": ppmOf("23"), "rise_piston": hotter("-20", "degC")}), "below nought"},
 		{"running gap without growth", running, "grow and stretch"},
 		{"a lead below nought", below, "cannot be below nought"},
 	} {

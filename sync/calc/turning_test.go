@@ -80,7 +80,7 @@ func lacks(t *testing.T, name string, in Inputs, words string) {
 func TestAbsurdInputs(t *testing.T) {
 	odd := []quantity.Written{mm("0"), mm("-1"), mm("1.2"), mm("143"), mm("999999999999999"), mm("0.00000000000001"), {Text: "12", Unit: "in"}, {Unit: "mm", Is: "nil"},
 		{Text: "0.3", To: "0.4", Unit: "mm"}, {Text: "5", Unit: "mm", Is: "at least"}, deg("0"), deg("24"), deg("-180"), deg("999999999999999"), plain1("0"), plain1("1"),
-		plain1("24"), plain1("0.5"), ppm("11.5"), {Text: "60", Unit: "degC"}, {Text: "-300", Unit: "degC"}, {Text: "3", Unit: "bar"}, mm("x"), {}, {Text: "1", Unit: "cm3"}}
+		plain1("24"), plain1("0.5"), ppmOf("11.5"), {Text: "60", Unit: "degC"}, {Text: "-300", Unit: "degC"}, {Text: "3", Unit: "bar"}, mm("x"), {}, {Text: "1", Unit: "cm3"}}
 	texts := []string{"", "cold", "tappet", "flat", "pocket", "1-3-4-2", "1-2-3", "08B-1", "reversed", "--", "1I 4E", "∞"}
 	labels := []string{"", "1I", "4E", "2117/4", "E", "/", "é"}
 	rnd := rand.New(rand.NewSource(9))

@@ -53,8 +53,8 @@ function Inside() {
       <main id="main">
         <Notices />
         <Screen job={job} engine={engine} />
-        <Undo />
       </main>
+      <Undo />
       <Foot />
       <p class="said" role="status" aria-live="polite">{said.value}</p>
     </div>
@@ -112,7 +112,7 @@ function Undo() {
     kept.value = undefined;
     say('Taken back. It stays in the record, struck through.');
   };
-  return <p class="actions"><button type="button" data-testid="undo" onClick={() => void back()}>Undo the last {kinds[last.kind] ?? 'entry'}</button></p>;
+  return <section class="undo" aria-label="Undo"><button type="button" data-testid="undo" onClick={() => void back()}>Undo the last {kinds[last.kind] ?? 'entry'}</button></section>;
 }
 
 /** The state of this phone in words. */
