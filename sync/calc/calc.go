@@ -132,15 +132,23 @@ var ErrUnknown = errors.New("there is no calculation of that name")
 // Registry returns all calculations, by name.
 func Registry() []Spec { return slices.Clone(registry) }
 
+// Find returns the calculation of that name.
+func Find(name string) (Spec, bool) {
+	i := slices.IndexFunc(registry, func(s Spec) bool { return s.Name == name })
+	if i < 0 {
+		return Spec{}, false
+	}
+	return registry[i], true
+}
+
 // Run runs the calculation of that name. The only error is ErrUnknown: bad
 // and missing inputs are part of the result.
 func Run(name string, in Inputs) (Result, error) {
-	for _, s := range registry {
-		if s.Name == name {
-			return s.Run(in), nil
-		}
+	s, ok := Find(name)
+	if !ok {
+		return Result{}, ErrUnknown
 	}
-	return Result{}, ErrUnknown
+	return s.Run(in), nil
 }
 
 // Run runs the calculation.

@@ -24,7 +24,7 @@ func Parse(v jcs.Value) (*Pattern, error) {
 	if p.Cylinders < 1 || p.Cylinders > MaxCylinders || p.Mains < 0 || p.Mains > MaxCylinders+1 {
 		return nil, errors.New("type sheet: the number of cylinders or main bearings makes no sense")
 	}
-	for _, step := range []func(jcs.Value) error{p.firing, p.nominal, p.undersizes, p.features, p.joints} {
+	for _, step := range []func(jcs.Value) error{p.firing, p.nominal, p.undersizes, p.options, p.features, p.joints} {
 		if err := step(v); err != nil {
 			return nil, err
 		}
@@ -65,6 +65,20 @@ func (p *Pattern) undersizes(v jcs.Value) error {
 	return nil
 }
 
+func (p *Pattern) options(v jcs.Value) error {
+	p.Options = map[string]map[string]string{}
+	for _, c := range v.Get("options").Members() {
+		p.Options[c.Key] = map[string]string{}
+		for _, m := range c.Val.Members() {
+			if m.Val.Text() == "" {
+				return errors.New("type sheet: the option " + m.Key + " of " + c.Key + " is no text")
+			}
+			p.Options[c.Key][m.Key] = m.Val.Text()
+		}
+	}
+	return nil
+}
+
 func (p *Pattern) features(v jcs.Value) error {
 	list := v.Get("features").Items()
 	if len(list) > MaxFeatures {
@@ -73,12 +87,15 @@ func (p *Pattern) features(v jcs.Value) error {
 	for _, it := range list {
 		f := Feature{At: it.Get("at").Text(), Each: it.Get("each").Texts(), Words: it.Get("words").Text(), Part: it.Get("part").Text(),
 			Sheet: it.Get("sheet").Text(), Points: it.Get("points").Texts(), Unit: it.Get("unit").Text(),
-			Size: it.Get("size").Text(), Shape: it.Get("shape").Text()}
+			Size: it.Get("size").Text(), Shape: it.Get("shape").Text(), Calc: it.Get("calc").Text(), Item: it.Get("item").Text()}
 		if n := int(it.Get("count").Int64()); n > 0 && n <= MaxEach {
 			f.Each = numbers(n)
 		}
 		if f.At == "" || f.Words == "" || f.Sheet == "" || len(f.Each) > MaxEach || strings.Contains(f.At, ".N.") != (len(f.Each) > 0) {
 			return errors.New("type sheet: a feature needs a place, words, a sheet, and how many there are: " + f.At)
+		}
+		if (f.Calc == "") != (f.Item == "") {
+			return errors.New("type sheet: " + f.At + " names a calculation without saying as what its readings go in, or the other way round")
 		}
 		if err := f.names(); err != nil {
 			return err

@@ -31,7 +31,8 @@ type Pattern struct {
 	Valves     []string // from end 1, as E1 I1 I2 E2
 	ValveAngle string   // degrees between valve and cylinder axis, as written
 	Nominal    map[string]quantity.Written
-	Undersizes map[string]Undersize // by kind of journal: "pin", "main"
+	Undersizes map[string]Undersize         // by kind of journal: "pin", "main"
+	Options    map[string]map[string]string // what a calculation is told, by its name
 	Features   []Feature
 	Joints     []Joint
 }
@@ -47,6 +48,8 @@ type Feature struct {
 	Unit   string
 	Size   string // name of its nominal size, or ""
 	Shape  string // how the map draws it: journal, shell, cylinder, valve, gasket, crank
+	Calc   string // the calculation that its readings go into, or ""
+	Item   string // as what
 }
 
 // Joint is a row of fasteners tightened together.

@@ -14,13 +14,16 @@ func (p *Pattern) JSON() jcs.Value {
 		texts("firing", p.Firing), jcs.M("end1", jcs.Str(p.End1)), jcs.M("end2", jcs.Str(p.End2)), texts("rows", p.Rows),
 		texts("valves", p.Valves), jcs.M("valve_angle", jcs.Opt(p.ValveAngle)),
 		named("nominal", p.Nominal, writtenJSON), named("undersizes", p.Undersizes, Undersize.json),
+		named("options", p.Options, func(m map[string]string) jcs.Value {
+			return named("", m, jcs.Str).Val
+		}),
 		listed("features", p.Features, Feature.json), listed("joints", p.Joints, Joint.json))
 }
 
 func (f Feature) json() jcs.Value {
 	return jcs.Obj(jcs.M("at", jcs.Str(f.At)), texts("each", f.Each), jcs.M("words", jcs.Str(f.Words)), jcs.M("part", jcs.Opt(f.Part)),
 		jcs.M("sheet", jcs.Str(f.Sheet)), texts("points", f.Points), jcs.M("unit", jcs.Str(f.Unit)), jcs.M("size", jcs.Opt(f.Size)),
-		jcs.M("shape", jcs.Opt(f.Shape)))
+		jcs.M("shape", jcs.Opt(f.Shape)), jcs.M("calc", jcs.Opt(f.Calc)), jcs.M("item", jcs.Opt(f.Item)))
 }
 
 func (j Joint) json() jcs.Value {

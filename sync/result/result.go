@@ -95,6 +95,9 @@ func (b *binder) engine(e *record.Engine) {
 	}
 	for _, pl := range e.Pattern.Places() {
 		f := pl.Feature
+		if f.Calc != "" {
+			continue
+		}
 		switch f.Shape {
 		case "journal":
 			b.piece(func(b *binder) { b.journal(e, pl) })
@@ -112,6 +115,7 @@ func (b *binder) engine(e *record.Engine) {
 	}
 	b.piece(func(b *binder) { b.undersizes(e) })
 	b.piece(func(b *binder) { b.trials(e) })
+	b.bound(e)
 }
 
 // add runs a calculation and keeps its result, with what the record knows of

@@ -171,10 +171,16 @@ func (v *viewer) resultsAt(asm, at string) []*result.Res {
 	if i := strings.LastIndexByte(at, '.'); i >= 0 {
 		base = at[:i]
 	}
+	bound := ""
+	if e, ok := v.st.Engine(asm); ok && e.Pattern != nil {
+		if pl, ok := e.Pattern.Find(at); ok {
+			bound = pl.Feature.Calc
+		}
+	}
 	var out []*result.Res
 	for i := range v.rs {
 		r := &v.rs[i]
-		if strings.Contains(r.Asm, asm) && (r.At == at || r.At == base) {
+		if strings.Contains(r.Asm, asm) && (r.At == at || r.At == base || bound != "" && r.Calc == bound) {
 			out = append(out, r)
 		}
 	}
