@@ -52,6 +52,10 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.public(), nil
 	case "type":
 		return v.newType(), nil
+	case "calcs":
+		return v.calcs(), nil
+	case "workout":
+		return v.workout()
 	}
 	return jcs.Null(), ErrUnknown
 }

@@ -89,6 +89,12 @@ func TestViews(t *testing.T) {
 		{"nothing is decided on what is missing", "result", `{"id":"clearance/2123/pin.1/found"}`, "decide.kind", ""},
 		{"inputs in words", "result", `{"id":"journal/2123/main.3/found"}`, "inputs.0.words", ""},
 		{"the lead's first group", "lead", `{}`, "groups.0.title", "Cannot go on"},
+		{"a pass is complete", "tighten", `{"asm":"2117","joint":"head","cond":"built"}`, "after_heat", "After the first run, cold: tighten again, one nut at a time, and note how far each moved."},
+		{"a wrench out of its range", "tighten", `{"asm":"2123","joint":"head","cond":"trial:GK-7"}`, "tools.0.why", "W1 is trusted from 70\u2009N·m; 50\u2009N·m is outside."},
+		{"every calculation can be worked out by hand", "calcs", `{}`, "calcs.0.name", "alignment"},
+		{"its inputs, with their units", "workout", `{"name":"rim","in":{}}`, "needs.0.units.0.code", "mm"},
+		{"its answer", "workout", `{"name":"rim","in":{"nominal":{"diameter":{"t":"430.0","u":"mm"},"degrees":{"t":"24","u":"deg"}}}}`, "vals.1.text", "90.1"},
+		{"a place off the drawing shows its result", "point", `{"asm":"2117","at":"timing.rim","cond":"found","me":"maud"}`, "results.0.id", "timing/2117/timing.rim/found"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := find(s.view(c.view, c.args), c.path)

@@ -119,3 +119,13 @@ export interface PublicView {
   both: Line[]; contested: { words: string; says: string }[]; missing: { asm: string; words: string }[];
   decisions: { title: string; why: string; by?: string; at: string; stale: string }[]; photos: Photo[]; entries: number;
 }
+
+export interface CalcsView { calcs: { name: string; title: string; group?: string; formula?: string }[] }
+
+/** One input of a calculation: readings, a size, a limit or an option in words. */
+export interface Need { name: string; label: string; kind: 'item' | 'nominal' | 'limit' | 'option'; optional?: boolean; units: { code: string; symbol: string }[] }
+
+export interface WorkoutView {
+  name: string; title: string; needs: Need[]; verdict: Verdict; word: string; says: string; vals: Val[];
+  working: string[]; missing: string[]; cautions: string[]; version?: string;
+}

@@ -11,6 +11,7 @@ export function ResultsScreen() {
   return (
     <>
       <h1>Results</h1>
+      <p class="actions"><a class="button" href={href('workout')}>Work something out</a></p>
       {v.both.length > 0 && (
         <Section title="Both engines">
           <p class="actions"><a class="button" href={href('gasket')}>Which gasket, as a chart</a></p>
@@ -100,7 +101,7 @@ export function ResultBody({ r }: { r: Result }) {
   );
 }
 
-function ValRow({ v }: { v: Val }) {
+export function ValRow({ v }: { v: Val }) {
   return (
     <tr>
       <th scope="row">{v.label}</th>

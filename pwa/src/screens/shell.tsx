@@ -16,6 +16,7 @@ import { ResultScreen, ResultsScreen } from './results';
 import { SheetScreen } from './sheet';
 import { TightenScreen } from './tighten';
 import { TodayScreen } from './today';
+import { WorkoutScreen } from './workout';
 
 export function Shell() {
   const s = status.value;
@@ -76,6 +77,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <ContestScreen id={r['id'] ?? ''} />;
     case 'gasket':
       return <GasketScreen id={r['id'] ?? ''} />;
+    case 'workout':
+      return <WorkoutScreen name={r['name'] ?? ''} />;
     case 'entry':
       return <EntryScreen id={r['id'] ?? ''} />;
   }
@@ -128,7 +131,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten']], ['today', 'Today', ['today', 'contest']],
-    ['results', 'Results', ['results', 'result', 'gasket']], ['job', 'Job', ['job', 'entry']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry']],
   ];
   return (
     <nav class="foot" aria-label="Main">
