@@ -94,7 +94,7 @@ func TestViews(t *testing.T) {
 		{"every calculation can be worked out by hand", "calcs", `{}`, "calcs.0.name", "alignment"},
 		{"its inputs, with their units", "workout", `{"name":"rim","in":{}}`, "needs.0.units.0.code", "mm"},
 		{"its answer", "workout", `{"name":"rim","in":{"nominal":{"diameter":{"t":"430.0","u":"mm"},"degrees":{"t":"24","u":"deg"}}}}`, "vals.1.text", "90.1"},
-		{"a place off the drawing shows its result", "point", `{"asm":"2117","at":"timing.rim","cond":"found","me":"maud"}`, "results.0.id", "timing/2117/timing.rim/found"},
+		{"a place off the drawing shows its result", "point", `{"asm":"2117","at":"timing.rim","cond":"found","me":"maud"}`, "results.0.id", "timing/2117/timing.rim/built"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := find(s.view(c.view, c.args), c.path)

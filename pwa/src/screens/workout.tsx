@@ -89,7 +89,7 @@ function Input({ n, rows, change }: { n: Need; rows: Field[]; change: (rows: Fie
             <input class="figure" inputMode={n.kind === 'option' ? 'text' : 'decimal'} value={f.t} onInput={(e) => set(i, { t: e.currentTarget.value })} aria-label={`${n.label}${n.kind === 'limit' ? (i === 0 ? ', at least' : ', at most') : ''}, row ${i + 1}`} />
           </label>
           {n.units.length > 1 && (
-            <label class="short">unit<select value={f.u} onChange={(e) => set(i, { u: e.currentTarget.value })} aria-label={`${n.label}: unit, row ${i + 1}`}>{n.units.map((u) => <option key={u.code} value={u.code}>{u.symbol === '' ? 'plain' : u.symbol}</option>)}</select></label>
+            <label>unit<select value={f.u} onChange={(e) => set(i, { u: e.currentTarget.value })} aria-label={`${n.label}: unit, row ${i + 1}`}>{n.units.map((u) => <option key={u.code} value={u.code}>{u.symbol === '' ? 'plain' : u.symbol}</option>)}</select></label>
           )}
           {n.units.length === 1 && n.units[0]?.symbol !== '' && <span class="unit">{n.units[0]?.symbol}</span>}
         </div>
