@@ -17,6 +17,7 @@ import (
 	"testing"
 	"time"
 
+	simulated "witnessmark/server/demo"
 	device "witnessmark/server/phone"
 	"witnessmark/server/store"
 	"witnessmark/sync/entry"
@@ -25,6 +26,7 @@ import (
 	"witnessmark/sync/reconcile"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
+	story "witnessmark/testdata/demo"
 )
 
 // The measurements of `make bench`. Each stands beside a floor that was
@@ -54,7 +56,7 @@ func TestBench(t *testing.T) {
 				b.store("PostgreSQL", pg)
 			}
 		}},
-		{"one", b.oneEntry}, {"live", b.phoneToPhone}, {"many", b.manyPhones}, {"core", b.core},
+		{"one", b.oneEntry}, {"live", b.phoneToPhone}, {"many", b.manyPhones}, {"core", b.core}, {"results", b.results},
 	} {
 		if want := os.Getenv("WITNESSMARK_BENCH"); want == "all" || want == part.name {
 			part.run()
@@ -426,6 +428,63 @@ func (b *benchRun) core() {
 	b.line("\nThe core, %d entries from nothing, natively", n)
 	b.line("  entries to results         %8.0f entries/s   %.0f allocations and %.0f bytes an entry (results %.8s)", rate(n, took),
 		float64(after.Mallocs-before.Mallocs)/n, float64(after.TotalAlloc-before.TotalAlloc)/n, digest)
+}
+
+// results measures the demo's results from nothing, and again after one more
+// reading, on the demo alone and among 20,000 entries that have nothing to do
+// with it.
+func (b *benchRun) results() {
+	alone, from := b.after(0)
+	among, _ := b.after(20_000)
+	b.line("\nResults of the demo's job")
+	b.line("  all of them from nothing   %8.2f ms", ms(from))
+	b.line("  after one more reading     %8.2f ms", ms(alone))
+	b.line("    among 20,000 others      %8.2f ms   %.1f times (wanted: about 1)", ms(among), among.Seconds()/alone.Seconds())
+}
+
+// after returns the middle time from one more reading to its results, and that
+// of all results from nothing.
+func (b *benchRun) after(others int) (one, whole time.Duration) {
+	w := result.NewWork()
+	for _, line := range story.Lines() {
+		_, err := w.Set.Add(line)
+		b.must(err)
+	}
+	other := entry.Entry{}
+	for i := range others {
+		e, err := entry.Compose(b.more(i, "e", "2123", other))
+		b.must(err)
+		other = e
+		w.Set.AddEntry(e)
+	}
+	began := time.Now()
+	w.Now()
+	whole = time.Since(began)
+	var all []time.Duration
+	last := entry.Entry{}
+	for i := range 101 {
+		e, err := entry.Compose(b.more(i, "f", "2117", last))
+		b.must(err)
+		last = e
+		began := time.Now()
+		w.Set.AddEntry(e)
+		w.Digest()
+		if all = append(all, time.Since(began)); i == 0 {
+			all = all[:0] // the first entry of a log names it, and is no reading
+		}
+	}
+	return middle(all), whole
+}
+
+// more is a log of readings of an engine's main bearing 2.
+func (b *benchRun) more(i int, log, asm string, last entry.Entry) entry.Entry {
+	d := entry.Entry{Job: simulated.JobID(), Log: entry.LogID(strings.Repeat(log, 32)), Seq: last.Seq + 1, Prev: last.ID, At: "2031-04-12T10:22:31+01:00", By: "idris", Kind: "reading"}
+	d.Body = jcs.Obj(jcs.M("of", jcs.Obj(jcs.M("asm", jcs.Str(asm)), jcs.M("at", jcs.Str("main.2.journal")), jcs.M("point", jcs.Str("b.V")))),
+		jcs.M("cond", jcs.Str("found")), jcs.M("read_by", jcs.Str("idris")), jcs.M("value", jcs.Obj(jcs.M("t", jcs.Str(fmt.Sprintf("74.%03d", 980+i%3))), jcs.M("u", jcs.Str("mm")))))
+	if i == 0 {
+		d.Kind, d.Body = "log", jcs.Obj(jcs.M("device", jcs.Str("own")), jcs.M("name", jcs.Str("bench")), jcs.M("of", jcs.Str("idris")))
+	}
+	return d
 }
 
 func ms(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
