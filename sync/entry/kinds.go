@@ -97,6 +97,10 @@ var kinds = map[string]kind{
 				"a tightening names its fasteners, or the whole pass, and not both")
 		},
 	},
+	"check": {fields: []field{need("of", of), may("cond", condition), need("answer", key), may("why", text), may("who", key)},
+		extra: func(e Entry) string {
+			return when(e.Body.Get("answer").Text() == "skipped" && e.Body.Get("why").IsNull(), "what is skipped says why")
+		}},
 	"note":  {fields: []field{may("of", of), need("text", text), may("who", key)}},
 	"photo": {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", imageType), may("caption", text)}},
 	"decision": {

@@ -22,7 +22,7 @@ func (s *State) JSON() jcs.Value {
 		list("zeros", s.Zeros, Zero.json), list("types", s.Patterns, Sheet.json), list("engines", s.Engines, Engine.json),
 		list("parts", s.Parts, Part.json), list("limits", s.Limits, Limit.json), list("places", s.Places, Place.json),
 		list("joints", s.Joints, Joint.json), list("notes", s.Notes, (*Note).json), list("photos", s.Photos, (*Photo).json),
-		list("asks", s.Asks, Ask.json), list("decisions", s.Decisions, Decision.json), list("logs", s.Logs, Log.json),
+		list("checks", s.Checks, Check.json), list("asks", s.Asks, Ask.json), list("decisions", s.Decisions, Decision.json), list("logs", s.Logs, Log.json),
 		list("contests", s.Contests, Contest.json), list("unusable", s.Unusable, Bad.json),
 		ids("needs_newer", s.NeedsNewer), num("forks", s.Forks), num("entries", s.Entries))
 }
@@ -147,6 +147,10 @@ func (p *Photo) json() jcs.Value {
 
 func (a Ask) json() jcs.Value {
 	return jcs.Obj(id("id", a.ID), jcs.M("of", a.Of.JSON()), str("cond", a.Cond), str("who", a.Who), str("by", a.By), flag("answered", a.Answered))
+}
+
+func (c Check) json() jcs.Value {
+	return jcs.Obj(id("id", c.ID), jcs.M("of", c.Of.JSON()), str("key", c.Key), str("cond", c.Cond), str("answer", c.Answer), str("why", c.Why), str("by", c.By), str("at", c.At))
 }
 
 func (d Decision) json() jcs.Value {

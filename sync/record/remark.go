@@ -77,10 +77,14 @@ func (b *builder) coverage(j *Joint) {
 	}
 }
 
-// remarks gathers notes, photos, asks and decisions.
+// remarks gathers notes, photos, checks, asks and decisions.
 func (b *builder) remarks() {
 	b.standing("note", func(it *reconcile.Item, _ jcs.Value) { b.s.Notes = append(b.s.Notes, noteOf(it)) })
 	b.standing("photo", func(it *reconcile.Item, _ jcs.Value) { b.s.Photos = append(b.s.Photos, photoOf(it)) })
+	b.standing("check", func(it *reconcile.Item, v jcs.Value) {
+		of := ofBody(v.Get("of"))
+		b.s.Checks = append(b.s.Checks, Check{it.ID, of, b.owner(of), v.Get("cond").Text(), v.Get("answer").Text(), v.Get("why").Text(), it.By, it.At})
+	})
 	b.asks()
 	b.standing("decision", func(it *reconcile.Item, v jcs.Value) {
 		d := Decision{ID: it.ID, Decide: v.Get("decide").Text(), Asm: v.Get("asm").Texts(), Chosen: v.Get("chosen").String(),

@@ -44,6 +44,8 @@ func words(kind string, it *reconcile.Item) string {
 		return get("part") + ": " + get("state")
 	case "note":
 		return get("text")
+	case "check":
+		return strings.TrimSuffix(get("answer")+": "+get("why"), ": ")
 	case "decision":
 		return get("decide") + ": " + get("why")
 	case "zero":

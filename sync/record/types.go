@@ -28,6 +28,7 @@ type State struct {
 	Notes       []*Note
 	Photos      []*Photo
 	Asks        []Ask
+	Checks      []Check
 	Decisions   []Decision
 	Logs        []Log
 	Contests    []Contest
@@ -214,6 +215,14 @@ type Ask struct {
 	Of            Of
 	Cond, Who, By string
 	Answered      bool
+}
+
+// Check is a question of the sheet answered in a word. Key is whose place it is.
+type Check struct {
+	ID                        entry.ID
+	Of                        Of
+	Key                       string
+	Cond, Answer, Why, By, At string
 }
 
 // Decision is a decision with what it rests on.

@@ -213,7 +213,7 @@ func (h *history) step() {
 	case 14:
 		d.write("limit", fmt.Sprintf(`{"limit":"main.size","pattern":"t","min":{"t":%q,"u":"mm"},"judged":"read","words":"w","accepted":"maud"}`, h.pick("74.950", "74.940")))
 	case 15:
-		d.write(h.pick("ask", "note"), fmt.Sprintf(`{"of":{"asm":%q,"at":"main.1.journal","point":"b.V"},"cond":"found","text":"look"}`, asm))
+		d.write(h.pick("ask", "note", "check"), fmt.Sprintf(`{"of":{"asm":%q,"at":"main.1.journal","point":"b.V"},"cond":"found","text":"look","answer":"skipped","why":"hidden"}`, asm))
 	}
 }
 

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strings"
 
 	"witnessmark/sync/calc"
@@ -39,7 +40,7 @@ func (v *viewer) stateOf(e *record.Engine, pl pattern.Place) state {
 	key := e.Holds(pl.At)
 	for _, point := range pl.Feature.PointsOf() {
 		s.total++
-		if v.measured(key, pl.At, point) {
+		if v.answered(key, pl.At, point) {
 			s.done++
 		}
 	}
@@ -54,11 +55,9 @@ func (v *viewer) stateOf(e *record.Engine, pl pattern.Place) state {
 			s.verdict, s.close, s.glyph = w, r.Close, glyphOf(r)
 		}
 	}
-	for _, p := range v.st.Places {
-		if p.Key == key && p.At == pl.At {
-			for _, r := range p.Readings {
-				s.contested = s.contested || r.Contest != ""
-			}
+	for _, p := range v.st.Spot(key, pl.At) {
+		for _, r := range p.Readings {
+			s.contested = s.contested || r.Contest != ""
 		}
 	}
 	if s.contested {
@@ -69,11 +68,9 @@ func (v *viewer) stateOf(e *record.Engine, pl pattern.Place) state {
 
 // measured reports whether a point was read in any condition, and stands.
 func (v *viewer) measured(key, at, point string) bool {
-	for _, cond := range v.st.Conditions(key, at) {
-		for _, r := range v.st.At(key, at, point, cond) {
-			if r.Struck == "" {
-				return true
-			}
+	for _, p := range v.st.Spot(key, at) {
+		if p.Point == point && slices.ContainsFunc(p.Readings, func(r record.Reading) bool { return r.Struck == "" }) {
+			return true
 		}
 	}
 	return false
@@ -163,7 +160,7 @@ func (v *viewer) sheetGroup(e *record.Engine, name string) jcs.Value {
 		var points []jcs.Value
 		for _, point := range pl.Feature.PointsOf() {
 			total++
-			if v.measured(e.Holds(pl.At), pl.At, point) {
+			if v.answered(e.Holds(pl.At), pl.At, point) {
 				done++
 			}
 			points = append(points, v.sheetPoint(e, pl, point))
@@ -176,6 +173,9 @@ func (v *viewer) sheetGroup(e *record.Engine, name string) jcs.Value {
 func (v *viewer) sheetPoint(e *record.Engine, pl pattern.Place, point string) jcs.Value {
 	key := e.Holds(pl.At)
 	words, by, st := "", "", "missing"
+	if c, ok := v.skipped(key, pl.At, point); ok {
+		words, by, st = c.Why, v.person(c.By), "skipped"
+	}
 	for _, cond := range v.st.Conditions(key, pl.At) {
 		for _, r := range v.st.At(key, pl.At, point, cond) {
 			if r.Struck != "" {
@@ -188,23 +188,6 @@ func (v *viewer) sheetPoint(e *record.Engine, pl pattern.Place, point string) jc
 		}
 	}
 	return jcs.Obj(text("point", point), text("words", pattern.PointWords(point)), text("text", words), text("by", by), str("state", st))
-}
-
-// next is the first point after this one in the walk that nobody measured; of
-// the whole walk when none is named.
-func (v *viewer) next(e *record.Engine, at, point string) jcs.Value {
-	after := at == ""
-	for _, pl := range e.Pattern.Places() {
-		for _, p := range pl.Feature.PointsOf() {
-			switch {
-			case pl.At == at && p == point:
-				after = true
-			case after && !v.measured(e.Holds(pl.At), pl.At, p):
-				return v.target(e, pl.At, p)
-			}
-		}
-	}
-	return jcs.Null()
 }
 
 func (v *viewer) target(e *record.Engine, at, point string) jcs.Value {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/reconcile"
 	"witnessmark/sync/record"
@@ -91,6 +92,9 @@ func TestViews(t *testing.T) {
 		{"the lead's first group", "lead", `{}`, "groups.0.title", "Cannot go on"},
 		{"a pass is complete", "tighten", `{"asm":"2117","joint":"head","cond":"built"}`, "after_heat", "After the first run, cold: tighten again, one nut at a time, and note how far each moved."},
 		{"a wrench out of its range", "tighten", `{"asm":"2123","joint":"head","cond":"trial:GK-7"}`, "tools.0.why", "W1 is trusted from 70\u2009N·m; 50\u2009N·m is outside."},
+		{"the walk goes place by place", "sheet", `{"asm":"2117"}`, "next.at", "main.1.journal"},
+		{"or all of one direction first", "point", `{"asm":"2117","at":"pin.1.journal","point":"a.V","walk":"direction","me":"maud"}`, "next.at", "pin.2.journal"},
+		{"place by place from there", "point", `{"asm":"2117","at":"pin.1.journal","point":"a.V","me":"maud"}`, "next.point", "a.H"},
 		{"every calculation can be worked out by hand", "calcs", `{}`, "calcs.0.name", "alignment"},
 		{"its inputs, with their units", "workout", `{"name":"rim","in":{}}`, "needs.0.units.0.code", "mm"},
 		{"its answer", "workout", `{"name":"rim","in":{"nominal":{"diameter":{"t":"430.0","u":"mm"},"degrees":{"t":"24","u":"deg"}}}}`, "vals.1.text", "90.1"},
@@ -231,5 +235,57 @@ func TestEveryEngineSaysWhere(t *testing.T) {
 	}
 	if _, err := View(s.st, s.rs, "horoscope", jcs.Null()); !errors.Is(err, ErrUnknown) {
 		t.Error(err)
+	}
+}
+
+// TestSkipped: a point passed by with a reason is answered, a reading of it is
+// worth more, and a skip taken back is gone.
+func TestSkipped(t *testing.T) {
+	set := reconcile.New()
+	for _, line := range story.Lines() {
+		if _, err := set.Add(line); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var last entry.Entry
+	write := func(kind, body string, over ...entry.ID) entry.ID {
+		b, err := jcs.Parse([]byte(body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		first, _ := set.Get(entry.Sum(story.Lines()[0]))
+		e, err := entry.Compose(entry.Entry{Job: first.Job, Log: entry.LogID(strings.Repeat("9", 32)), Seq: last.Seq + 1, Prev: last.ID, At: "2031-04-12T10:22:31+01:00", By: "pell", Kind: kind, Body: b, Over: over})
+		if err != nil {
+			t.Fatal(err)
+		}
+		set.AddEntry(e)
+		last = e
+		return e.ID
+	}
+	cell := func() string {
+		st := record.Build(set.Resolve())
+		v, err := View(st, nil, "sheet", jcs.Obj(jcs.M("asm", jcs.Str("2117"))))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return find(v, "groups.0.places.0.points.1.state").Text() + " " + find(v, "groups.0.places.0.points.1.text").Text() + " next " + find(v, "next.at").Text() + " " + find(v, "next.point").Text()
+	}
+	write("log", `{"device":"own","name":"P9","of":"pell"}`)
+	write("reading", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.V","part":"2117:crank"},"cond":"found","value":{"t":"74.98","u":"mm"},"read_by":"pell"}`)
+	if got := cell(); got != "missing  next main.1.journal b.H" {
+		t.Errorf("before: %s", got)
+	}
+	id := write("check", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","answer":"skipped","why":"not fitted"}`)
+	if got := cell(); got != "skipped not fitted next main.2.journal b.V" {
+		t.Errorf("skipped: %s", got)
+	}
+	write("withdraw", `{"why":"it is fitted"}`, id)
+	if got := cell(); got != "missing  next main.1.journal b.H" {
+		t.Errorf("taken back: %s", got)
+	}
+	write("check", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","answer":"skipped","why":"not fitted"}`)
+	write("reading", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","value":{"t":"74.99","u":"mm"},"read_by":"pell"}`)
+	if got := cell(); got != "done 74.99\u2009mm next main.2.journal b.V" {
+		t.Errorf("measured: %s", got)
 	}
 }

@@ -35,11 +35,12 @@ export interface Sitting {
   instrument: string;
   unit: string;
   temp: string;
+  walk: '' | 'direction'; // place by place, or all of one direction first
   seen: number; // when the engine was last confirmed, ms
   theme: '' | 'day' | 'pit';
 }
 
-export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', seen: Date.now(), theme: '' });
+export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', walk: '', seen: Date.now(), theme: '' });
 
 let loaded = false;
 

@@ -67,7 +67,7 @@ export interface EngineView { engine: Engine; where: string; svg: string; places
 export interface SheetView {
   engine: Engine; next?: Target;
   groups: { sheet: string; done: number; total: number; places: {
-    at: string; words: string; points: { point: string; words: string; text: string; by: string; state: 'done' | 'missing' | 'contested' }[];
+    at: string; words: string; points: { point: string; words: string; text: string; by: string; state: 'done' | 'missing' | 'skipped' | 'contested' }[];
   }[] }[];
 }
 
@@ -78,7 +78,7 @@ export interface PointView {
   conds: { cond: string; words: string }[]; points: { point: string; words: string; done: boolean }[];
   blind: boolean; own: Reading[]; hidden: number;
   twin?: { engine: Engine; count: number; hidden: boolean; readings: Reading[] };
-  results: Line[]; next?: Target; notes: Note[]; photos: Photo[]; lead?: string;
+  results: Line[]; next?: Target; skips: { id: string; why: string; by: string; at: string }[]; notes: Note[]; photos: Photo[]; lead?: string;
 }
 
 export interface SayView { ok: boolean; text: string; error?: string; question?: string }

@@ -7,6 +7,7 @@ import { go, href, kept, route, say, sit, sitting } from '../app/state';
 import { EngineName, Problem, ResultLine, Section, useView, VerdictWord, when } from '../widgets/basics';
 import { Pad } from '../widgets/pad';
 import { PlaceNotes } from './notes';
+import { Skip } from './skip';
 
 /** After this long the tool asks whether it is still this engine, in ms. */
 const pause = 20 * 60_000;
@@ -17,7 +18,7 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
   const point = r['point'];
   const [shown, setShown] = useState(false);
   const me = status.value.person;
-  const first = useView<PointView>('point', { asm, at, point: point ?? '', cond: r['cond'] ?? '', me, shown });
+  const first = useView<PointView>('point', { asm, at, point: point ?? '', cond: r['cond'] ?? '', me, shown, walk: sitting.value.walk });
   const v = first.value;
   if (v === undefined) return <Problem error={first.error} />;
   if (point === undefined && v.points.length > 0 && v.points[0]?.point !== '') {
@@ -33,6 +34,7 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
       <SittingLine v={v} job={job} />
       <Readings v={v} />
       <Taking v={v} asm={asm} at={at} point={point ?? ''} job={job} />
+      <Skip v={v} asm={asm} at={at} />
       <Twin v={v} shown={() => setShown(true)} />
       {v.results.length > 0 && (
         <Section title="What it means">
@@ -120,7 +122,7 @@ function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: str
     await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] });
     sit({ seen: Date.now() });
     say('Saved on this phone.');
-    const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: status.value.person });
+    const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: status.value.person, walk: s.walk });
     const line = after.results.find((l) => l.cond === v.cond) ?? after.results[0];
     kept.value = { words: `${after.own.at(-1)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
     if (location.hash !== here) return; // gone elsewhere meanwhile: do not pull them back

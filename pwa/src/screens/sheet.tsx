@@ -1,16 +1,22 @@
 // A sheet: what an engine needs measured, in the order of the walk, with what
 // is done, what is missing and who did it.
 import type { SheetView } from '../core/types';
-import { href } from '../app/state';
+import { href, sit, sitting } from '../app/state';
 import { EngineName, Problem, useView } from '../widgets/basics';
 
 export function SheetScreen({ asm }: { asm: string }) {
-  const { value: v, error } = useView<SheetView>('sheet', { asm });
+  const { value: v, error } = useView<SheetView>('sheet', { asm, walk: sitting.value.walk });
   if (v === undefined) return <Problem error={error} />;
   return (
     <>
       <h1>Sheet</h1>
       <p><EngineName e={v.engine} /></p>
+      <label>I go round
+        <select value={sitting.value.walk} onChange={(e) => sit({ walk: e.currentTarget.value as '' | 'direction' })}>
+          <option value="">place by place</option>
+          <option value="direction">all of one direction first</option>
+        </select>
+      </label>
       {v.next !== undefined && <a class="button wide primary" href={href('point', { ...v.next, words: undefined })}>Next: {v.next.words}</a>}
       {v.groups.map((g) => (
         <details key={g.sheet} open={g.done > 0 && g.done < g.total}>
@@ -25,7 +31,7 @@ export function SheetScreen({ asm }: { asm: string }) {
                       {p.points.map((x) => (
                         <a key={x.point} class={`cell ${x.state}`} href={href('point', { asm, at: p.at, point: x.point })}>
                           {x.point !== '' && <span class="fine">{x.point} </span>}
-                          <span class="figure">{x.state === 'missing' ? 'missing' : x.text}</span>
+                          <span class="figure">{x.state === 'missing' ? 'missing' : x.state === 'skipped' ? `skipped: ${x.text}` : x.text}</span>
                           <span class="fine">{x.state === 'contested' ? ' not settled' : x.by === '' ? '' : ` ${x.by.split(' ')[0]}`}</span>
                         </a>
                       ))}
