@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strings"
 
 	"witnessmark/sync/calc"
@@ -151,10 +152,9 @@ func (v *viewer) stale(d record.Decision) string {
 }
 
 func (v *viewer) find(id string) *result.Res {
-	for i := range v.rs {
-		if v.rs[i].ID == id {
-			return &v.rs[i]
-		}
+	i, ok := slices.BinarySearchFunc(v.rs, id, func(o result.Res, id string) int { return strings.Compare(o.ID, id) })
+	if !ok {
+		return nil
 	}
-	return nil
+	return &v.rs[i]
 }

@@ -1,10 +1,14 @@
 package view
 
 import (
+	"slices"
+	"strings"
+
 	"witnessmark/sync/calc"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
+	"witnessmark/sync/result"
 )
 
 // lead is the lead's list, in at most three groups: what cannot go on, what to
@@ -62,12 +66,14 @@ func firstAsm(c record.Contest) string {
 }
 
 // latest reports whether no newer condition of the same place has a result:
-// an old fault that was machined away holds nothing up.
+// an old fault that was machined away holds nothing up. Results are in order
+// of id, so those of one place stand together.
 func (v *viewer) latest(id string) bool {
 	r := v.find(id)
-	for i := range v.rs {
-		o := &v.rs[i]
-		if o.Asm == r.Asm && o.At == r.At && o.Calc == r.Calc && record.CompareConditions(o.Cond, r.Cond) > 0 {
+	same := id[:strings.LastIndexByte(id, '/')+1]
+	i, _ := slices.BinarySearchFunc(v.rs, same, func(o result.Res, id string) int { return strings.Compare(o.ID, id) })
+	for ; i < len(v.rs) && strings.HasPrefix(v.rs[i].ID, same); i++ {
+		if record.CompareConditions(v.rs[i].Cond, r.Cond) > 0 {
 			return false
 		}
 	}

@@ -48,8 +48,8 @@ func (v *viewer) stateOf(e *record.Engine, pl pattern.Place) state {
 		return s
 	}
 	for _, r := range v.resultsAt(e.Serial, pl.At) {
-		if r.At == "gasket" && !strings.HasPrefix(pl.At, "gasket.") {
-			continue
+		if r.At == "gasket" && !strings.HasPrefix(pl.At, "gasket.") || !v.latest(r.ID) {
+			continue // what a later condition has overtaken is history, not state
 		}
 		if w := calc.Worse(s.verdict, r.Verdict); w != s.verdict || s.glyph.Lo < 0 && s.glyph.Hi < 0 {
 			s.verdict, s.close, s.glyph = w, r.Close, glyphOf(r)

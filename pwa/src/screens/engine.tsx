@@ -1,9 +1,9 @@
 // The way in: the engine drawn, turned to how one stands, with the list of the
 // same places under it. On a desk the left engine stands left, the right right.
 import { useState } from 'preact/hooks';
-import type { Engine, EngineView, PlaceLine } from '../core/types';
+import type { Engine, EngineView, LeadView, PlaceLine, ResultsView } from '../core/types';
 import { go, href, sit, sitting } from '../app/state';
-import { Band, Drawing, Problem, Section, useView, VerdictWord } from '../widgets/basics';
+import { Band, Drawing, Problem, ResultLine, Section, useView, VerdictWord } from '../widgets/basics';
 
 const standings: [typeof sitting.value.where, string][] = [['', 'as drawn'], ['timing', 'at the timing end'], ['flywheel', 'at the flywheel end'], ['under', 'underneath']];
 
@@ -12,13 +12,35 @@ export function EngineScreen({ engine, engines }: { engine: Engine; engines: Eng
     <>
       <Switch engine={engine} engines={engines} />
       <Standing />
-      <div class="columns">
-        {engines.map((e) => (
-          <div key={e.asm} class={e.asm === engine.asm ? 'column chosen' : 'column desk-only'}>
-            <OneEngine asm={e.asm} />
-          </div>
+      <div class={engines.length === 2 ? 'columns three' : 'columns'}>
+        {engines.map((e, i) => (
+          <>
+            {engines.length === 2 && i === 1 && <div key="shared" class="column shared desk-only"><Shared /></div>}
+            <div key={e.asm} class={e.asm === engine.asm ? 'column chosen' : 'column desk-only'}>
+              <OneEngine asm={e.asm} />
+            </div>
+          </>
         ))}
       </div>
+    </>
+  );
+}
+
+/** What both engines share, between them on a desk: what holds the job up, and the results over both. */
+function Shared() {
+  const { value: lead } = useView<LeadView>('lead');
+  const { value: results } = useView<ResultsView>('results');
+  const stop = lead?.groups.find((g) => g.word === 'stop')?.lines ?? [];
+  return (
+    <>
+      <Section title="Both engines">
+        <ul class="lines">{(results?.both ?? []).map((l) => <ResultLine key={l.id} l={l} />)}</ul>
+        {results?.both.length === 0 && <p class="empty">No result over both yet.</p>}
+      </Section>
+      <Section title={`Cannot go on (${stop.length})`}>
+        <ul class="plain-list">{stop.map((l, i) => <li key={i}><a class="button link" href={href(l.open.screen, { id: l.open.id, asm: l.open.asm, at: l.open.at, point: l.open.point })}>{l.title}</a></li>)}</ul>
+        {stop.length === 0 && <p class="empty">Nothing.</p>}
+      </Section>
     </>
   );
 }
