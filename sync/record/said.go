@@ -1,6 +1,7 @@
 package record
 
 import (
+	"strconv"
 	"strings"
 
 	"witnessmark/sync/entry"
@@ -48,6 +49,8 @@ func words(kind string, it *reconcile.Item) string {
 		return strings.TrimSuffix(get("answer")+": "+get("why"), ": ")
 	case "decision":
 		return get("decide") + ": " + get("why")
+	case "apply":
+		return "a zero check applied to " + strconv.Itoa(len(v.Get("to").Items())) + " readings"
 	case "zero":
 		return get("instrument") + " read " + value(v.Get("read")).String() + " on " + value(v.Get("bar")).String()
 	}

@@ -22,7 +22,7 @@ func (v *viewer) contestWords(c record.Contest) string {
 
 func (v *viewer) contestSays(c record.Contest) string {
 	if c.Why != "" {
-		return c.Why
+		return c.Why + v.takesAlong(c)
 	}
 	var texts []string
 	for _, id := range c.Members {
@@ -31,6 +31,17 @@ func (v *viewer) contestSays(c record.Contest) string {
 		}
 	}
 	return "two entries stand against each other: " + strings.Join(texts, " and ")
+}
+
+// takesAlong warns that an entry which is not chosen goes with all that it
+// was applied to.
+func (v *viewer) takesAlong(c record.Contest) string {
+	for _, id := range c.Members {
+		if m, ok := v.st.Saying(id); ok && m.Kind == "apply" && len(m.Body.Get("to").Items()) > 1 {
+			return ". The one that is not chosen is taken back for every reading that it was applied to"
+		}
+	}
+	return ""
 }
 
 // member is an entry of a contest in words.

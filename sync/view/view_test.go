@@ -4,6 +4,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -238,53 +239,99 @@ func TestEveryEngineSaysWhere(t *testing.T) {
 	}
 }
 
+// pen writes more entries into the demo's job.
+type pen struct {
+	t    *testing.T
+	set  *reconcile.Set
+	job  entry.JobID
+	last entry.Entry
+}
+
+func newPen(t *testing.T) *pen {
+	p := &pen{t: t, set: reconcile.New()}
+	for _, line := range story.Lines() {
+		e, err := entry.Read(line)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.set.AddEntry(e)
+		p.job = e.Job
+	}
+	p.write("log", `{"device":"own","name":"P9","of":"pell"}`)
+	return p
+}
+
+func (p *pen) write(kind, body string, over ...entry.ID) entry.ID {
+	p.t.Helper()
+	b, err := jcs.Parse([]byte(body))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	e, err := entry.Compose(entry.Entry{Job: p.job, Log: entry.LogID(strings.Repeat("9", 32)), Seq: p.last.Seq + 1, Prev: p.last.ID, At: "2031-04-12T10:22:31+01:00", By: "pell", Kind: kind, Body: b, Over: over})
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	p.set.AddEntry(e)
+	p.last = e
+	return e.ID
+}
+
+func (p *pen) state() *record.State { return record.Build(p.set.Resolve()) }
+
+// TestTwoZeroChecks: who settles which of two zero checks counts is told that
+// the other goes from every reading that it was applied to.
+func TestTwoZeroChecks(t *testing.T) {
+	p := newPen(t)
+	var ids []string
+	for _, v := range []string{"74.981", "74.982"} {
+		ids = append(ids, string(p.write("reading", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","value":{"t":"`+v+`","u":"mm"},"read_by":"pell","instrument":"M2"}`)))
+	}
+	for _, read := range []string{"50.010", "50.020"} {
+		z := p.write("zero", `{"instrument":"M2","bar":{"t":"50.000","u":"mm"},"read":{"t":"`+read+`","u":"mm"}}`)
+		p.write("apply", `{"zero":"`+string(z)+`","to":["`+strings.Join(ids, `","`)+`"]}`)
+	}
+	st := p.state()
+	i := slices.IndexFunc(st.Contests, func(c record.Contest) bool { return strings.Contains(c.Why, "two different zero checks") })
+	if i < 0 {
+		t.Fatal("no contest")
+	}
+	v, err := View(st, nil, "contest", jcs.Obj(jcs.M("id", jcs.Str(string(st.Contests[i].ID)))))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if says := v.Get("says").Text(); !strings.Contains(says, "taken back for every reading") {
+		t.Errorf("says %q", says)
+	}
+	if got := find(v, "members.0.text").Text(); got != "a zero check applied to 2 readings" {
+		t.Errorf("member %q", got)
+	}
+}
+
 // TestSkipped: a point passed by with a reason is answered, a reading of it is
 // worth more, and a skip taken back is gone.
 func TestSkipped(t *testing.T) {
-	set := reconcile.New()
-	for _, line := range story.Lines() {
-		if _, err := set.Add(line); err != nil {
-			t.Fatal(err)
-		}
-	}
-	var last entry.Entry
-	write := func(kind, body string, over ...entry.ID) entry.ID {
-		b, err := jcs.Parse([]byte(body))
-		if err != nil {
-			t.Fatal(err)
-		}
-		first, _ := set.Get(entry.Sum(story.Lines()[0]))
-		e, err := entry.Compose(entry.Entry{Job: first.Job, Log: entry.LogID(strings.Repeat("9", 32)), Seq: last.Seq + 1, Prev: last.ID, At: "2031-04-12T10:22:31+01:00", By: "pell", Kind: kind, Body: b, Over: over})
-		if err != nil {
-			t.Fatal(err)
-		}
-		set.AddEntry(e)
-		last = e
-		return e.ID
-	}
+	p := newPen(t)
 	cell := func() string {
-		st := record.Build(set.Resolve())
-		v, err := View(st, nil, "sheet", jcs.Obj(jcs.M("asm", jcs.Str("2117"))))
+		v, err := View(p.state(), nil, "sheet", jcs.Obj(jcs.M("asm", jcs.Str("2117"))))
 		if err != nil {
 			t.Fatal(err)
 		}
 		return find(v, "groups.0.places.0.points.1.state").Text() + " " + find(v, "groups.0.places.0.points.1.text").Text() + " next " + find(v, "next.at").Text() + " " + find(v, "next.point").Text()
 	}
-	write("log", `{"device":"own","name":"P9","of":"pell"}`)
-	write("reading", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.V","part":"2117:crank"},"cond":"found","value":{"t":"74.98","u":"mm"},"read_by":"pell"}`)
+	p.write("reading", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.V","part":"2117:crank"},"cond":"found","value":{"t":"74.98","u":"mm"},"read_by":"pell"}`)
 	if got := cell(); got != "missing  next main.1.journal b.H" {
 		t.Errorf("before: %s", got)
 	}
-	id := write("check", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","answer":"skipped","why":"not fitted"}`)
+	id := p.write("check", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","answer":"skipped","why":"not fitted"}`)
 	if got := cell(); got != "skipped not fitted next main.2.journal b.V" {
 		t.Errorf("skipped: %s", got)
 	}
-	write("withdraw", `{"why":"it is fitted"}`, id)
+	p.write("withdraw", `{"why":"it is fitted"}`, id)
 	if got := cell(); got != "missing  next main.1.journal b.H" {
 		t.Errorf("taken back: %s", got)
 	}
-	write("check", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","answer":"skipped","why":"not fitted"}`)
-	write("reading", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","value":{"t":"74.99","u":"mm"},"read_by":"pell"}`)
+	p.write("check", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","answer":"skipped","why":"not fitted"}`)
+	p.write("reading", `{"of":{"asm":"2117","at":"main.1.journal","point":"b.H","part":"2117:crank"},"cond":"found","value":{"t":"74.99","u":"mm"},"read_by":"pell"}`)
 	if got := cell(); got != "done 74.99\u2009mm next main.2.journal b.V" {
 		t.Errorf("measured: %s", got)
 	}
