@@ -11,7 +11,7 @@ import { openPhone, startServer } from './lib.mjs';
 const here = dirname(fileURLToPath(import.meta.url));
 const dist = join(here, '..', 'dist');
 const part = process.env.WITNESSMARK_BENCH ?? 'all';
-if (!['all', 'page'].includes(part)) process.exit(0);
+if (!['all', 'page', 'phone'].includes(part)) process.exit(0);
 
 const kib = (n) => `${(n / 1024).toFixed(1)} KiB`;
 const weigh = (file) => ({ gzip: gzipSync(readFileSync(file), { level: 9 }).length, brotli: brotliCompressSync(readFileSync(file)).length });
@@ -124,6 +124,113 @@ async function coldStart(n) {
   await phone.forget();
 }
 
-sizes();
-await core(100_000);
-await coldStart(10_000);
+/** A phone that holds the demo and n entries more, paired and fetched, the office still there. */
+async function fullPhone(n) {
+  const server = await startServer({ demo: true });
+  await fill(server, n);
+  const phone = await openPhone(server.origin);
+  await phone.page.goto(`${server.origin}/#pair=${server.pair('fitter').code}`);
+  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
+  await phone.page.getByRole('button', { name: 'Idris Cole' }).click({ timeout: 120_000 });
+  await phone.page.getByText('all handed in').waitFor({ timeout: 120_000 });
+  return { server, phone };
+}
+
+const middle = (all) => all.toSorted((a, b) => a - b)[Math.floor(all.length / 2)];
+
+/** From the tap on Keep to the line that says it is saved, beside one bare durable write of as many bytes in the same page. */
+async function keeping({ server, phone }, n) {
+  const { page } = phone;
+  const floor = await page.evaluate(async () => {
+    const db = await new Promise((ok) => {
+      const open = indexedDB.open('bench', 1);
+      open.onupgradeneeded = () => open.result.createObjectStore('rows');
+      open.onsuccess = () => ok(open.result);
+    });
+    const took = [];
+    for (let i = 0; i < 60; i++) {
+      const began = performance.now();
+      await new Promise((done) => {
+        const tx = db.transaction('rows', 'readwrite', { durability: 'strict' });
+        tx.objectStore('rows').put('x'.repeat(420), i);
+        tx.oncomplete = done;
+      });
+      took.push(performance.now() - began);
+    }
+    return took;
+  });
+  await phone.offline(true);
+  await page.evaluate(() => (location.hash = '#/point?asm=2117&at=main.2.journal&point=b.H&cond=found'));
+  const took = [];
+  for (let i = 0; i < 40; i++) {
+    const pad = page.getByRole('group', { name: 'Number pad' });
+    await pad.focus();
+    await page.keyboard.type(`74.9${10 + i}`);
+    await page.waitForFunction((t) => document.querySelector('[data-testid=keep]')?.textContent?.includes(t), `74.9${10 + i}`);
+    took.push(await page.evaluate(async () => {
+      const before = Number.parseInt(document.querySelector('[data-testid=phone-state]').textContent, 10) || 0;
+      const saved = new Promise((done) => {
+        const look = new MutationObserver(() => {
+          if ((Number.parseInt(document.querySelector('[data-testid=phone-state]').textContent, 10) || 0) > before) {
+            look.disconnect();
+            done(performance.now());
+          }
+        });
+        look.observe(document.body, { subtree: true, childList: true, characterData: true });
+      });
+      const began = performance.now();
+      document.querySelector('[data-testid=keep]').click();
+      await new Promise((r) => requestAnimationFrame(r));
+      document.querySelector('.question')?.closest('.pad')?.querySelector('[data-testid=keep]')?.click(); // 'keep it as it stands'
+      return (await saved) - began;
+    }));
+    await page.waitForFunction(() => !location.hash.includes('point=b.H')); // it goes on to the next point by itself
+    await page.evaluate(() => (location.hash = '#/point?asm=2117&at=main.2.journal&point=b.H&cond=found'));
+    await page.locator('.point-words', { hasText: 'square to it' }).first().waitFor();
+  }
+  console.log(`\nKeep, with ${n} entries more than the demo on the phone, p50`);
+  console.log(`  bare durable write         ${middle(floor).toFixed(1)} ms`);
+  console.log(`  tap to 'saved'             ${middle(took).toFixed(1)} ms   ${(middle(took) / middle(floor)).toFixed(1)} times (wanted: at most 3)`);
+  await phone.offline(false);
+  return server;
+}
+
+/** Moves between screens with the page's thread throttled four times, and counts the tasks over 50 ms. */
+async function moving({ phone }, n) {
+  const { page } = phone;
+  const tools = await phone.context.newCDPSession(page);
+  await tools.send('Emulation.setCPUThrottlingRate', { rate: 4 });
+  await page.evaluate(() => {
+    globalThis.long = [];
+    new PerformanceObserver((l) => globalThis.long.push(...l.getEntries().map((e) => e.duration))).observe({ type: 'longtask' });
+  });
+  const screens = [['#/engine?asm=2117', '.drawing svg'], ['#/point?asm=2117&at=pin.1.journal&point=b.V', '.pad'], ['#/sheet?asm=2117', 'summary'], ['#/today', '.line'], ['#/results', '.line'],
+    ['#/result?id=journal%2F2123%2Fpin.1%2Ffound', '.vals'], ['#/tighten?asm=2123&joint=head&cond=built', '.drawing svg'], ['#/job', '.part']];
+  console.log(`\nMoving between screens, ${n} entries more than the demo, the page's thread throttled 4 times`);
+  for (const [hash, there] of screens) {
+    await page.evaluate(() => (globalThis.long = []));
+    const began = performance.now();
+    await page.evaluate((h) => (location.hash = h), hash);
+    await page.locator(there).filter({ visible: true }).first().waitFor({ timeout: 60_000 });
+    const took = performance.now() - began;
+    await page.evaluate(() => new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r))));
+    const long = await page.evaluate(() => globalThis.long);
+    console.log(`  ${hash.slice(0, 30).padEnd(32)} ${took.toFixed(0).padStart(5)} ms   ${long.length} tasks over 50 ms (wanted: at most 1)${long.length > 0 ? `, the longest ${Math.max(...long).toFixed(0)} ms` : ''}`);
+  }
+  await tools.send('Emulation.setCPUThrottlingRate', { rate: 1 });
+}
+
+async function onePhone(n) {
+  const full = await fullPhone(n);
+  await keeping(full, n);
+  await moving(full, n);
+  await full.phone.forget();
+  await full.server.stop();
+}
+
+if (part !== 'phone') {
+  sizes();
+  await core(100_000);
+  await coldStart(10_000);
+}
+await onePhone(20_000);
