@@ -31,10 +31,10 @@ const freePort = () =>
   });
 
 /** Starts the real server on a fresh folder; `demo` loads the invented workshop first. */
-export async function startServer({ demo = false, data } = {}) {
+export async function startServer({ demo = false, data, port: wanted } = {}) {
   const folder = data ?? mkdtempSync(join(tmpdir(), 'witnessmark-e2e-'));
   if (demo && data === undefined) execFileSync(binary, ['demo', '-load', folder], { stdio: 'pipe' });
-  const port = await freePort();
+  const port = wanted ?? (await freePort());
   const origin = `http://127.0.0.1:${port}`;
   const child = spawn(binary, ['serve', '-data', folder, '-addr', `127.0.0.1:${port}`], { stdio: ['ignore', 'pipe', 'pipe'] });
   const log = [];

@@ -1,0 +1,63 @@
+// The Saturday's core in two more engines: pair, start with nobody answering, keep a value and a photo, be killed, come back,
+// hand in. WebKitGTK keeps nothing beyond its session when it is driven, so there the page is loaded anew instead of killed.
+import { fileURLToPath } from 'node:url';
+import { firefox, firefoxPath, webkit, webkitPath } from './engines.mjs';
+import { equal, startServer, truthy } from './lib.mjs';
+
+const picture = fileURLToPath(new URL('../../testdata/demo/gk-7.jpg', import.meta.url));
+const state = "document.querySelector('[data-testid=phone-state]')?.textContent";
+
+async function saturday(launch, { survives }) {
+  let server = await startServer({ demo: true });
+  const { port, folder, origin } = server;
+  let phone = await launch();
+  try {
+    await phone.goto(`${origin}/#pair=${server.pair('fitter').code}`);
+    await phone.tap('Pair this phone');
+    await phone.tap('Idris Cole');
+    await phone.is(`${state} === 'all handed in'`, 'the first fetch');
+    await phone.is('navigator.serviceWorker.controller !== null || (navigator.serviceWorker.ready.then((r) => (globalThis.sw = r.active?.state)), globalThis.sw === "activated")', 'the app to be kept on the phone');
+    await server.stop({ keep: true });
+    await phone.goto(`${origin}/`);
+    await phone.is("document.querySelector('.drawing svg')", 'a start with nobody answering');
+    await phone.open('#/point?asm=2117&at=main.2.journal&point=b.V&cond=found');
+    await phone.is("document.querySelector('.pad')", 'the pad');
+    await phone.type('74.987');
+    await phone.tap('Keep 74.987');
+    await phone.is(`${state}?.startsWith('1 ') || ${state}?.startsWith('2 ')`, 'the value to be saved');
+    const before = Number.parseInt(await phone.evaluate(state), 10);
+    await phone.open('#/point?asm=2117&at=main.2.journal&point=b.V&cond=found');
+    await phone.is("document.querySelector('input[type=file]')", 'the camera');
+    await phone.upload('input[type=file]', picture);
+    await phone.is(`Number.parseInt(${state}, 10) > ${before}`, 'the photo to be saved');
+    const waits = await phone.evaluate(state);
+    if (survives) {
+      const { profile } = phone;
+      await phone.kill();
+      phone = await launch(profile);
+    }
+    await phone.goto(`${origin}/#/point?asm=2117&at=main.2.journal&point=b.V&cond=found`);
+    await phone.is("document.querySelector('.reading .value')?.textContent.includes('74.987')", 'the value after the browser was gone');
+    equal(await phone.evaluate(state), waits, 'what only this phone has');
+    server = await startServer({ data: folder, port });
+    await phone.evaluate("dispatchEvent(new Event('online'))");
+    await phone.is(`${state} === 'all handed in'`, 'everything to be handed in');
+    truthy((await phone.text()).includes('74.987'), 'the value stands');
+  } finally {
+    await phone.forget();
+    await server.stop();
+  }
+}
+
+const installed = (path, name) => truthy(path !== undefined, `${name} is not installed; .ci/deps installs it`);
+
+export const cases = [
+  ['Firefox: offline, killed, handed in', async () => {
+    installed(firefoxPath, 'firefox-esr');
+    await saturday(firefox, { survives: true });
+  }],
+  ['WebKitGTK: offline, loaded anew, handed in', async () => {
+    installed(webkitPath, 'webkit2gtk-driver');
+    await saturday(webkit, { survives: false });
+  }],
+];
