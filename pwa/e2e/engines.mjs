@@ -10,7 +10,7 @@ import puppeteer from 'puppeteer-core';
 
 /** Waits until a condition in the page is true; rejects with what the page shows. */
 async function until(look, page, what) {
-  const ends = Date.now() + 60_000;
+  const ends = Date.now() + 120_000;
   for (;;) {
     if (await look()) return;
     if (Date.now() > ends) throw new Error(`waited for ${what}; the page shows: ${(await page.evaluate('document.body.innerText')).slice(0, 400)}`);
