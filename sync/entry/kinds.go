@@ -112,6 +112,18 @@ var kinds = map[string]kind{
 			return "decision/" + b.Get("decide").Text() + "/" + strings.Join(asms, "+")
 		},
 	},
+	"stages": {
+		fields:   []field{need("stages", listOf(object("key", "title")))},
+		register: fixed("stages"),
+	},
+	"sign": {
+		fields: []field{need("hold", key), need("asm", listOf(key)), need("rests", listOf(anyObject)), may("why", text)},
+		register: func(b jcs.Value) string {
+			asms := b.Get("asm").Texts()
+			slices.Sort(asms)
+			return "sign/" + b.Get("hold").Text() + "/" + strings.Join(asms, "+")
+		},
+	},
 	"apply": {
 		fields: []field{need("zero", ref), need("to", listOf(ref)), may("why", text)},
 	},

@@ -22,7 +22,7 @@ func (s *State) JSON() jcs.Value {
 		list("zeros", s.Zeros, Zero.json), list("types", s.Patterns, Sheet.json), list("engines", s.Engines, Engine.json),
 		list("parts", s.Parts, Part.json), list("limits", s.Limits, Limit.json), list("places", s.Places, Place.json),
 		list("joints", s.Joints, Joint.json), list("notes", s.Notes, (*Note).json), list("photos", s.Photos, (*Photo).json),
-		list("checks", s.Checks, Check.json), list("asks", s.Asks, Ask.json), list("decisions", s.Decisions, Decision.json), list("logs", s.Logs, Log.json),
+		list("stages", s.Stages, Stage.json), list("signs", s.Signs, Sign.json), list("checks", s.Checks, Check.json), list("asks", s.Asks, Ask.json), list("decisions", s.Decisions, Decision.json), list("logs", s.Logs, Log.json),
 		list("contests", s.Contests, Contest.json), list("unusable", s.Unusable, Bad.json),
 		ids("needs_newer", s.NeedsNewer), num("forks", s.Forks), num("entries", s.Entries))
 }
@@ -155,9 +155,7 @@ func (c Check) json() jcs.Value {
 
 func (d Decision) json() jcs.Value {
 	return jcs.Obj(id("id", d.ID), str("decide", d.Decide), texts("asm", d.Asm), str("chosen", d.Chosen), texts("inputs", d.Inputs), str("why", d.Why),
-		str("by", d.By), str("at", d.At), flag("contested", d.Contested), list("rests", d.Rests, func(r Rest) jcs.Value {
-			return jcs.Obj(str("result", r.Result), str("verdict", r.Verdict), str("says", r.Says))
-		}))
+		str("by", d.By), str("at", d.At), flag("contested", d.Contested), list("rests", d.Rests, Rest.json))
 }
 
 func (l Log) json() jcs.Value {

@@ -45,6 +45,10 @@ func words(kind string, it *reconcile.Item) string {
 		return get("part") + ": " + get("state")
 	case "note":
 		return get("text")
+	case "stages":
+		return strconv.Itoa(len(v.Get("stages").Items())) + " stages"
+	case "sign":
+		return get("hold") + " of " + strings.Join(v.Get("asm").Texts(), " and ") + strings.TrimSuffix(", with a concession: "+get("why"), ", with a concession: ")
 	case "check":
 		return strings.TrimSuffix(get("answer")+": "+get("why"), ": ")
 	case "decision":

@@ -29,6 +29,8 @@ type State struct {
 	Photos      []*Photo
 	Asks        []Ask
 	Checks      []Check
+	Stages      []Stage
+	Signs       []Sign
 	Decisions   []Decision
 	Logs        []Log
 	Contests    []Contest
@@ -223,6 +225,32 @@ type Check struct {
 	Of                        Of
 	Key                       string
 	Cond, Answer, Why, By, At string
+}
+
+// Stage is a stage of the job; Pair says that it is of both engines together.
+type Stage struct {
+	Key, Title string
+	Pair       bool
+	Hold       *Hold
+}
+
+// Hold is the hold point that ends a stage, with what it waits for.
+type Hold struct {
+	Key, Title string
+	Wants      []Want
+}
+
+// Want is one condition of a hold point, as schema/entries/stages.md names them.
+type Want struct{ What, Of string }
+
+// Sign is a hold point signed; Why makes it a concession.
+type Sign struct {
+	ID          entry.ID
+	Hold        string
+	Asm         []string
+	Rests       []Rest
+	Why, By, At string
+	Contested   bool
 }
 
 // Decision is a decision with what it rests on.

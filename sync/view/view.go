@@ -52,6 +52,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.public(), nil
 	case "type":
 		return v.newType(), nil
+	case "stages":
+		return v.stages(), nil
 	case "calcs":
 		return v.calcs(), nil
 	case "workout":
