@@ -44,7 +44,7 @@ type Limit struct {
 	Accepted    bool
 }
 
-// Inputs is what a calculation works on; doc.go lists the names.
+// Inputs is what a calculation works on; the names are those of its Needs.
 type Inputs struct {
 	Items   map[string][]Item
 	Limits  map[string]Limit
@@ -122,6 +122,7 @@ type Spec struct {
 	Name, Version, Title string
 	Needs                []Need
 	Above                string // inputs that must be above nought, separated by spaces
+	Typed                string // readings that may be typed as one size instead
 	Bounds               bool   // takes "at least" and "at most" for a reading
 	run                  func(*sheet)
 }
@@ -135,12 +136,21 @@ func Registry() []Spec { return slices.Clone(registry) }
 // Run runs the calculation of that name. The only error is ErrUnknown: bad
 // and missing inputs are part of the result.
 func Run(name string, in Inputs) (Result, error) {
+	s, ok := Find(name)
+	if !ok {
+		return Result{}, ErrUnknown
+	}
+	return s.Run(in), nil
+}
+
+// Find returns the calculation of that name.
+func Find(name string) (Spec, bool) {
 	for _, s := range registry {
 		if s.Name == name {
-			return s.Run(in), nil
+			return s, true
 		}
 	}
-	return Result{}, ErrUnknown
+	return Spec{}, false
 }
 
 // Run runs the calculation.
