@@ -4,6 +4,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"witnessmark/sync/calc"
@@ -19,7 +20,7 @@ const maxCalcInput = 4 << 20
 func runCalc(args []string, in io.Reader, out, errOut io.Writer) int {
 	fs := flag.NewFlagSet("calc", flag.ContinueOnError)
 	fs.SetOutput(errOut)
-	list := fs.Bool("list", false, "name every calculation with its inputs and units")
+	list := fs.Bool("list", false, "name every calculation by group, with its formula, inputs and units")
 	schema := fs.String("schema", "", "print the JSON Schema of a calculation's input")
 	words := fs.Bool("words", false, "print the result in words instead of JSON")
 	if err := fs.Parse(args); err != nil {
@@ -39,29 +40,42 @@ func runCalc(args []string, in io.Reader, out, errOut io.Writer) int {
 }
 
 func listCalcs(out io.Writer) {
-	for _, s := range calc.Registry() {
-		fmt.Fprintf(out, "%s (version %s): %s\n", s.Name, s.Version, s.Title)
-		for _, n := range s.Needs {
-			note := n.Kind
-			if n.Unit != "" {
-				note += ", " + n.Unit
+	fmt.Fprintln(out, "Items are readings. A nominal size may be given as readings too; those marked 'or typed' as a nominal size.")
+	fmt.Fprintln(out, "What reads lengths also takes the option alpha. schema/calculations.md has sources, limits and cautions.")
+	for _, group := range calc.Groups() {
+		fmt.Fprintf(out, "\n%s\n", strings.ToUpper(group))
+		for _, s := range calc.Registry() {
+			if s.About().Group == group {
+				listCalc(s, out)
 			}
-			if n.Optional {
-				note += ", optional"
-			}
-			fmt.Fprintf(out, "    %-12s %s (%s)\n", n.Name, n.Label, note)
 		}
 	}
 }
 
-func printSchema(name string, out, errOut io.Writer) int {
-	for _, s := range calc.Registry() {
-		if s.Name == name {
-			fmt.Fprintln(out, s.Schema())
-			return 0
+func listCalc(s calc.Spec, out io.Writer) {
+	fmt.Fprintf(out, "\n%s (version %s): %s\n    formula: %s\n", s.Name, s.Version, s.Title, s.About().Formula)
+	for _, n := range s.Needs {
+		note := n.Kind
+		if n.Kind == "item" && slices.Contains(strings.Fields(s.Typed), n.Name) {
+			note += " or typed"
 		}
+		if n.Unit != "" {
+			note += ", " + n.Unit
+		}
+		if n.Optional {
+			note += ", optional"
+		}
+		fmt.Fprintf(out, "    %-12s %s (%s)\n", n.Name, n.Label, note)
 	}
-	return noSuchCalc(name, errOut)
+}
+
+func printSchema(name string, out, errOut io.Writer) int {
+	s, ok := calc.Find(name)
+	if !ok {
+		return noSuchCalc(name, errOut)
+	}
+	fmt.Fprintln(out, s.Schema())
+	return 0
 }
 
 func noSuchCalc(name string, errOut io.Writer) int {
@@ -70,6 +84,10 @@ func noSuchCalc(name string, errOut io.Writer) int {
 }
 
 func calculate(name string, words bool, in io.Reader, out, errOut io.Writer) int {
+	spec, ok := calc.Find(name)
+	if !ok {
+		return noSuchCalc(name, errOut)
+	}
 	raw, err := io.ReadAll(io.LimitReader(in, maxCalcInput+1))
 	if err == nil && len(raw) > maxCalcInput {
 		err = fmt.Errorf("the input is larger than %d bytes", maxCalcInput)
@@ -82,13 +100,13 @@ func calculate(name string, words bool, in io.Reader, out, errOut io.Writer) int
 	if err == nil {
 		inputs, err = calc.FromJSON(v)
 	}
+	var r calc.Result
+	if err == nil {
+		r, err = spec.Answer(inputs)
+	}
 	if err != nil {
 		fmt.Fprintf(errOut, "calc: %v; witnessmark calc -schema %s says what goes in\n", err, name)
 		return 1
-	}
-	r, err := calc.Run(name, inputs)
-	if err != nil {
-		return noSuchCalc(name, errOut)
 	}
 	if words {
 		inWords(r, out)

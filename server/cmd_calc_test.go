@@ -16,7 +16,12 @@ func TestCalcVerb(t *testing.T) {
 		code     int
 		says     string
 	}{
-		{"list", "", []string{"-list"}, 0, "gasket_bore  opening of the gasket's fire ring, an engine (item, length, optional)"},
+		{"list", "", []string{"-list"}, 0, "gasket_bore  opening of the gasket's fire ring, an engine (item or typed, length, optional)"},
+		{"list by group", "", []string{"-list"}, 0, "RUNNING\n\ncranking (version 1): Cranking compression: spread and pattern\n    formula: spread"},
+		{"a name it does not have", `{"items":{"diamter":[{"v":{"t":"61.9","u":"mm"}}]}}`, []string{"journal"}, 1, "journal takes no reading named 'diamter'; it takes diameter"},
+		{"an empty list of that name", `{"items":{"diamter":[]}}`, []string{"journal"}, 1, "it takes diameter"},
+		{"a member it does not have", `{"readings":{}}`, []string{"journal"}, 1, "'readings' is none of them"},
+		{"a limit of a family", `{"items":{"pressure":[{"point":"500","v":{"t":"1.4","u":"bar"}}]},"limits":{"min.500":{"min":{"t":"1.0","u":"bar"}}}}`, []string{"oilpressure"}, 0, `"verdict":"within"`},
 		{"schema", "", []string{"-schema", "ratio"}, 0, `"$schema":"https://json-schema.org/draft/2020-12/schema"`},
 		{"in words", ratio, []string{"-words", "ratio"}, 0, "15.00"},
 		{"as JSON", ratio, []string{"ratio"}, 0, `"calc":"ratio"`},

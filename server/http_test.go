@@ -75,6 +75,16 @@ func TestSmallBodies(t *testing.T) {
 	p.send("POST", "/", map[string]string{}).wantError(404, "not_found")
 }
 
+// TestCalcRoute: a result, and a name that the calculation does not have.
+func TestCalcRoute(t *testing.T) {
+	o := newOffice(t)
+	p := o.pairPhone(store.RoleFitter)
+	const pin = `[{"point":"b.V","v":{"t":"61.956","u":"mm"}}]`
+	p.raw("POST", "/api/v1/calc/journal", []byte(`{"items":{"diameter":`+pin+`}}`), "Content-Type", "application/json").want(200)
+	p.raw("POST", "/api/v1/calc/journal", []byte(`{"items":{"diamter":`+pin+`}}`), "Content-Type", "application/json").wantError(400, "invalid")
+	p.raw("POST", "/api/v1/calc/horoscope", []byte(`{}`), "Content-Type", "application/json").wantError(404, "not_found")
+}
+
 func TestHealthAndMetrics(t *testing.T) {
 	o := newOffice(t)
 	p := o.pairPhone(store.RoleFitter)

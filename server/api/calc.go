@@ -27,8 +27,8 @@ func (s *server) listCalc(w http.ResponseWriter, _ *http.Request, _ who) error {
 
 // runCalc runs one calculation on the inputs in the body, without storing anything.
 func (s *server) runCalc(w http.ResponseWriter, r *http.Request, _ who) error {
-	name := r.PathValue("name")
-	if !hasCalc(name) {
+	spec, ok := calc.Find(r.PathValue("name"))
+	if !ok {
 		return store.ErrNotFound
 	}
 	body, err := io.ReadAll(r.Body)
@@ -43,20 +43,11 @@ func (s *server) runCalc(w http.ResponseWriter, r *http.Request, _ who) error {
 	if err != nil {
 		return invalid(err.Error())
 	}
-	res, err := calc.Run(name, in)
+	res, err := spec.Answer(in)
 	if err != nil {
 		return invalid(err.Error())
 	}
 	w.Header().Set("Content-Type", "application/json")
 	_, _ = w.Write(res.JSON().Append(nil))
 	return nil
-}
-
-func hasCalc(name string) bool {
-	for _, spec := range calc.Registry() {
-		if spec.Name == name {
-			return true
-		}
-	}
-	return false
 }

@@ -54,9 +54,9 @@ func runAlignment(s *sheet) {
 	s.caution(cautionAlignment)
 	rim, ok1 := s.clock("rim")
 	face, ok2 := s.clock("face")
-	circle, ok3 := s.typed("face_circle", "diameter of the face circle", quantity.Length)
-	near, ok4 := s.typed("near", "distance of the near feet from the coupling face", quantity.Length)
-	far, ok5 := s.typed("far", "distance of the far feet from the coupling face", quantity.Length)
+	circle, ok3 := s.one("face_circle", "diameter of the face circle")
+	near, ok4 := s.one("near", "distance of the near feet from the coupling face")
+	far, ok5 := s.one("far", "distance of the far feet from the coupling face")
 	planned := s.planned()
 	if ok1 {
 		s.closes("rim", rim)
@@ -67,7 +67,7 @@ func runAlignment(s *sheet) {
 	if !ok1 || !ok2 || !ok3 {
 		return
 	}
-	u, dec := rim.top.unit, max(rim.dec(), face.dec())+1
+	u, dec := rim.top.unit, max(rim.dec(), face.decIn(rim.top.unit))+1
 	sag := s.sag(&rim)
 	v := axisOf(rim.bottom, rim.top, face.bottom, face.top, circle)
 	h := axisOf(rim.right, rim.left, face.right, face.left, circle)
@@ -107,7 +107,11 @@ func (s *sheet) clock(name string) (clock, bool) {
 	return c, ok
 }
 
-func (c clock) dec() int { return max(c.top.dec, c.right.dec, c.bottom.dec, c.left.dec) }
+func (c clock) decIn(u quantity.Unit) int { return measured{unit: c.top.unit, dec: c.dec()}.decIn(u) }
+
+func (c clock) dec() int {
+	return max(c.top.dec, c.right.decIn(c.top.unit), c.bottom.decIn(c.top.unit), c.left.decIn(c.top.unit))
+}
 
 // closes checks that top and bottom add up to right and left, before anything
 // else: if not, the bracket moved or a reading is wrong.
@@ -129,7 +133,7 @@ func (s *sheet) closes(name string, c clock) {
 
 // sag takes the bracket's sag out of the rim readings.
 func (s *sheet) sag(rim *clock) float64 {
-	sag, ok := s.typedMaybe("sag", "sag of the bracket", quantity.Length)
+	sag, ok := s.maybe("sag", "sag of the bracket")
 	if !ok {
 		s.line("sag of the bracket: none given, taken as none")
 		return 0
@@ -162,7 +166,7 @@ func (s *sheet) planned() float64 {
 		s.line("growth of the engine less that of the gearbox: " + quantity.FormatStep(engine, mm, 3) + " − " + quantity.FormatStep(gearbox, mm, 3) + " = " + in(grown, mm, 3))
 		s.value("growth", "Growth of the engine over the gearbox", grown, nil, mm, 3, "")
 	}
-	if p, ok := s.typedMaybe("planned", "planned cold offset, engine low", quantity.Length); ok {
+	if p, ok := s.maybe("planned", "planned cold offset, engine low"); ok {
 		return p.si
 	}
 	if !ok1 || !ok2 {
@@ -176,9 +180,9 @@ func (s *sheet) growth(of string) (float64, bool) {
 	if !s.given(of+"_height") && !s.given(of+"_alpha") && !s.given(of+"_rise") {
 		return 0, false
 	}
-	h, ok1 := s.typed(of+"_height", of+", from feet to shaft", quantity.Length)
-	a, ok2 := s.typed(of+"_alpha", "expansion of the "+of, quantity.Expansion)
-	t, ok3 := s.typed(of+"_rise", "how much warmer the "+of+" runs", quantity.Temperature)
+	h, ok1 := s.one(of+"_height", of+", from feet to shaft")
+	a, ok2 := s.one(of+"_alpha", "expansion of the "+of)
+	t, ok3 := s.one(of+"_rise", "how much warmer the "+of+" runs")
 	return float64(float64(h.si*a.si) * rise(t)), ok1 && ok2 && ok3
 }
 
@@ -247,8 +251,8 @@ func addTake(x float64) string {
 // afterShims says where the engine lies, and what the dials will read, with
 // the shims that were put in.
 func (s *sheet) afterShims(v, h axis, planned, sag float64, circle, near, far measured, u quantity.Unit, dec int) {
-	a, ok1 := s.typedMaybe("shim_near", "shims put in at the near feet", quantity.Length)
-	b, ok2 := s.typedMaybe("shim_far", "shims put in at the far feet", quantity.Length)
+	a, ok1 := s.maybe("shim_near", "shims put in at the near feet")
+	b, ok2 := s.maybe("shim_far", "shims put in at the far feet")
 	if !ok1 || !ok2 {
 		return
 	}

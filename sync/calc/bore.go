@@ -31,7 +31,7 @@ func runBore(s *sheet) {
 	points := byPoint(s.groups("diameter", "bore"))
 	s.wanted("bore", points)
 	nominal, ok := s.nominal("bore", "nominal bore")
-	if len(points) == 0 || !ok {
+	if len(points) == 0 || !ok || !s.oneThing("readings of the bore", points) {
 		return
 	}
 	most := points[0]

@@ -3,7 +3,7 @@ package calc
 import "witnessmark/sync/quantity"
 
 var bumpSpec = Spec{
-	Name: "bump", Version: "1", Title: "Bump clearance (piston to head), calculated and measured",
+	Name: "bump", Version: "2", Title: "Bump clearance (piston to head), calculated and measured",
 	Needs: []Need{
 		{"compressed", "gasket thickness under full torque, an engine, several spots", "length", "item", false},
 		{"protrusion", "piston protrusion, each cylinder, + above the deck", "length", "item", false},
@@ -14,6 +14,7 @@ var bumpSpec = Spec{
 		{"cylinders", "the cylinders wanted, as 2117/1, separated by spaces", "", "option", true},
 	},
 	Above: "compressed lead clay",
+	Typed: "compressed protrusion",
 	run:   runBump,
 }
 
@@ -33,9 +34,9 @@ func runBump(s *sheet) {
 			continue
 		}
 		c := t.si - p.si
-		dec := min(t.dec, p.dec)
-		parts := append(t.all(), p.all()...)
-		s.line("calculated, " + cylinderWords(label) + ": " + text(t, dec) + " − " + text(p, dec) + " = " + quantity.FormatStep(c, t.unit, dec))
+		dec := min(t.dec, p.decIn(t.unit))
+		parts := difference(t, p)
+		s.line("calculated, " + cylinderWords(label) + ": " + text(t, dec) + " − " + quantity.Format(p.si, t.unit, dec) + " = " + quantity.FormatStep(c, t.unit, dec))
 		s.value("bump."+label, "Bump clearance, "+cylinderWords(label), c, parts, t.unit, dec, "bump")
 		s.beside("lead", "Lead", label, lead, c, parts)
 		s.beside("clay", "Clay", label, clay, c, parts)

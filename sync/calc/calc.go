@@ -44,7 +44,7 @@ type Limit struct {
 	Accepted    bool
 }
 
-// Inputs is what a calculation works on; doc.go lists the names.
+// Inputs is what a calculation works on; the names are those of its Needs.
 type Inputs struct {
 	Items   map[string][]Item
 	Limits  map[string]Limit
@@ -122,6 +122,7 @@ type Spec struct {
 	Name, Version, Title string
 	Needs                []Need
 	Above                string // inputs that must be above nought, separated by spaces
+	Typed                string // readings that may be typed as one size instead
 	Bounds               bool   // takes "at least" and "at most" for a reading
 	run                  func(*sheet)
 }

@@ -20,6 +20,7 @@ var chainSpec = Spec{
 		{"lag", "lag allowed, in degrees of the crank", "angle", "limit", true},
 	},
 	Above: "length links pitch run teeth",
+	Typed: "length",
 	run:   runChain,
 }
 
@@ -33,7 +34,7 @@ var isoPitches = []struct{ name, pitch string }{{"05B", "8.00"}, {"06B", "9.525"
 // elongation on a radius of teeth × pitch ÷ 2π, the crank turning twice as fast.
 func runChain(s *sheet) {
 	s.caution(cautionChain)
-	length, ok1 := s.sizeOf("length", "length of the chain over the pitches", quantity.Length)
+	length, ok1 := s.one("length", "length of the chain over the pitches")
 	n, ok2 := s.whole("links", "the pitches measured over")
 	pitch, ok3 := s.pitch()
 	if !ok1 || !ok2 || !ok3 {
@@ -61,7 +62,7 @@ func runChain(s *sheet) {
 
 // lag adds what the elongation does to the cam, and the other way round.
 func (s *sheet) lag(e float64, parts []quantity.Part, pitch measured, u quantity.Unit) {
-	if !s.isGiven("run") && !s.isGiven("teeth") {
+	if !s.given("run") && !s.given("teeth") {
 		s.line("how far the cam lags needs the pitches of the tight run and the teeth of the cam's wheel")
 		return
 	}
@@ -110,7 +111,7 @@ func (s *sheet) upper(name string, u quantity.Unit) (float64, bool) {
 
 // whole reads a count.
 func (s *sheet) whole(name, what string) (float64, bool) {
-	m, ok := s.sizeOf(name, what, quantity.One)
+	m, ok := s.one(name, what)
 	if ok && (m.si != math.Floor(m.si) || m.si < 1) {
 		s.missing(what + ": " + m.text + " is no whole number; count again")
 		return 0, false
@@ -122,7 +123,7 @@ func (s *sheet) whole(name, what string) (float64, bool) {
 func (s *sheet) pitch() (measured, bool) {
 	name := strings.TrimSpace(s.in.Opts["chain"])
 	if name == "" {
-		return s.sizeOf("pitch", "pitch of the new chain", quantity.Length)
+		return s.one("pitch", "pitch of the new chain")
 	}
 	code, _, _ := strings.Cut(strings.ToUpper(name), "-")
 	for _, p := range isoPitches {

@@ -72,7 +72,7 @@ func runClay(s *sheet) {
 }
 
 func (s *sheet) springback() measured {
-	if s.isGiven("springback") {
+	if s.given("springback") {
 		m, _ := s.notBelow("springback", "spring-back of the clay")
 		return m
 	}
@@ -151,18 +151,18 @@ func (s *sheet) stands(clay, lead []group) {
 // otherGasket reads both thicknesses and the geometry, which belong together.
 func (s *sheet) otherGasket() (o refit, ok bool) {
 	o.cos = 1
-	if !s.isGiven("trial_gasket") && !s.isGiven("new_gasket") {
+	if !s.given("trial_gasket") && !s.given("new_gasket") {
 		return o, true
 	}
-	trial, ok1 := s.sizeOf("trial_gasket", "compressed thickness of the trial gasket", quantity.Length)
-	fresh, ok2 := s.sizeOf("new_gasket", "compressed thickness of the new gasket", quantity.Length)
+	trial, ok1 := s.one("trial_gasket", "compressed thickness of the trial gasket")
+	fresh, ok2 := s.one("new_gasket", "compressed thickness of the new gasket")
 	o.given, o.trial, o.fresh = true, trial, fresh
 	switch strings.ToLower(strings.TrimSpace(s.in.Opts["geometry"])) {
 	case "flat":
 		s.line("geometry flat: every gap changes by all of the gasket's change")
 		return o, ok1 && ok2
 	case "pocket":
-		a, ok := s.sizeOf("valve_angle", "angle of the valves to the cylinder", quantity.Angle)
+		a, ok := s.one("valve_angle", "angle of the valves to the cylinder")
 		if ok && math.Abs(a.si) >= 80 {
 			s.missing("angle of the valves: " + a.text + " cannot be; give the degrees between valve and cylinder")
 			ok = false

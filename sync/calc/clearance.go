@@ -7,7 +7,7 @@ import (
 )
 
 var clearanceSpec = Spec{
-	Name: "clearance", Version: "2", Title: "Bearing running clearance from journal and shell bore",
+	Name: "clearance", Version: "3", Title: "Bearing running clearance from journal and shell bore",
 	Needs: []Need{
 		{"journal", "journal diameter at a point", "length", "item", false},
 		{"shell", "bore with shells in and caps at full torque, at the same point", "length", "item", false},
@@ -28,8 +28,11 @@ func runClearance(s *sheet) {
 	shell := byPoint(s.groups("shell", "bore"))
 	s.caution(cautionBearing)
 	s.wantedBoth(journal, shell)
+	if !s.oneThing("journal readings", journal) || !s.oneThing("bore readings", shell) {
+		return
+	}
 	var all []float64
-	var widest []quantity.Part
+	var parts [][]quantity.Part
 	var unit quantity.Unit
 	dec := 9
 	for _, j := range journal {
@@ -38,18 +41,46 @@ func runClearance(s *sheet) {
 			continue
 		}
 		c := shell[i].si - j.si
-		parts := difference(shell[i].measured, j.measured)
-		unit, dec = j.unit, min(dec, j.dec, quantity.Decimals(lastDigit(shell[i].measured), j.unit))
+		of := difference(shell[i].measured, j.measured)
+		unit, dec = j.unit, min(dec, j.dec, shell[i].measured.decIn(j.unit))
 		s.line("clearance, " + PointWords(j.point) + ": " + quantity.Format(shell[i].si, unit, dec) + " − " +
 			quantity.Format(j.si, unit, dec) + " = " + quantity.FormatStep(c, unit, dec) + "\u2009" + unit.Symbol)
-		s.value("clearance."+j.point, label("Clearance", j.point), c, parts, unit, dec, "clearance")
-		all, widest = append(all, c), parts
+		s.value("clearance."+j.point, label("Clearance", j.point), c, of, unit, dec, "clearance")
+		all, parts = append(all, c), append(parts, of)
 	}
-	if len(all) > 1 {
-		s.value("least", "Least clearance", slices.Min(all), widest, unit, dec, "")
-		s.value("mean", "Mean clearance", quantity.Mean(all), widest, unit, dec, "")
-		s.value("most", "Most clearance", slices.Max(all), widest, unit, dec, "")
+	s.overPoints(all, parts, unit, dec)
+}
+
+// overPoints adds the least, mean and most of several clearances. The mean
+// counts with the uncertainty of the widest: one tool may be wrong at all.
+func (s *sheet) overPoints(all []float64, parts [][]quantity.Part, u quantity.Unit, dec int) {
+	if len(all) < 2 {
+		return
 	}
+	lo, hi, wide := 0, 0, 0
+	for i, c := range all {
+		if c < all[lo] {
+			lo = i
+		}
+		if c > all[hi] {
+			hi = i
+		}
+		if wider(parts[i], parts[wide]) {
+			wide = i
+		}
+	}
+	s.value("least", "Least clearance", all[lo], parts[lo], u, dec, "")
+	s.value("mean", "Mean clearance", quantity.Mean(all), parts[wide], u, dec, "")
+	s.value("most", "Most clearance", all[hi], parts[hi], u, dec, "")
+}
+
+// decIn is how many digits after the point a reading has in a unit, its own or
+// another.
+func (m measured) decIn(u quantity.Unit) int {
+	if m.unit.Code == u.Code {
+		return m.dec
+	}
+	return quantity.Decimals(lastDigit(m), u)
 }
 
 func lastDigit(m measured) float64 {

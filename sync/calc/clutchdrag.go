@@ -1,10 +1,6 @@
 package calc
 
-import (
-	"math"
-
-	"witnessmark/sync/quantity"
-)
+import "math"
 
 var clutchdragSpec = Spec{
 	Name: "clutchdrag", Version: "1", Title: "Drag of a clutch from a pull on an arm, both sides",
@@ -25,7 +21,7 @@ const cautionClutch = "Chock the wheels, nobody between buffers, coupling guards
 func runClutchdrag(s *sheet) {
 	s.caution(cautionClutch)
 	forces := s.pooled("force", "pull")
-	arm, ok := s.typed("arm", "length of the arm", quantity.Length)
+	arm, ok := s.one("arm", "length of the arm")
 	if len(forces) == 0 {
 		s.missing("pull on the arm, each clutch")
 	}
@@ -50,7 +46,7 @@ func runClutchdrag(s *sheet) {
 		}
 	}
 	s.wants("agree", "apart.", "pull on the arm of the other clutch")
-	if t, ok := s.typedMaybe("torque", "drag wanted", quantity.Torque); ok {
+	if t, ok := s.maybe("torque", "drag wanted"); ok {
 		f := t.si / arm.si
 		s.line("pull for " + in(t.si, t.unit, t.dec) + ": drag ÷ arm = " + in(f, mustUnit("N"), 1))
 		s.value("pull", "Pull for the drag wanted", f, append(times(t.all(), 1/arm.si), times(arm.all(), f/arm.si)...), mustUnit("N"), 1, "")

@@ -25,6 +25,7 @@ var crankingSpec = Spec{
 		{"speed", "cranking speed", "speed", "limit", true},
 	},
 	Above: "compression speed expected",
+	Typed: "temperature",
 	run:   runCranking,
 }
 
@@ -160,9 +161,9 @@ func (s *sheet) crankingEngine(b bank, rule, limit string, expected *source) str
 	says := strings.TrimPrefix(b.engine+": mean ", ": ") + mean + thin(b.u.Symbol) + "; "
 	v, ok := s.crankingFigures(b, mean, limit)
 	if !ok {
-		return upper(says) + "spread " + v.Text + thin(v.Unit) + "." + s.crankingPattern(b, rule, limit, expected)
+		return capital(says) + "spread " + v.Text + thin(v.Unit) + "." + s.crankingPattern(b, rule, limit, expected)
 	}
-	return upper(says) + strings.ToLower(strings.TrimSuffix(v.Label, ", "+b.engine)) + " " + v.Text + thin(v.Unit) + ruling(v) + "." + s.crankingPattern(b, rule, limit, expected)
+	return capital(says) + strings.ToLower(strings.TrimSuffix(v.Label, ", "+b.engine)) + " " + v.Text + thin(v.Unit) + ruling(v) + "." + s.crankingPattern(b, rule, limit, expected)
 }
 
 // crankingFigures adds the figures of all four rules; the one in force is
@@ -203,9 +204,11 @@ func (s *sheet) crankingFigures(b bank, mean, limit string) (Val, bool) {
 	return judged, true
 }
 
+// thin sets a unit behind its figure: with a thin space, but for the sign of a
+// degree.
 func thin(unit string) string {
-	if unit == "" {
-		return ""
+	if unit == "" || unit == "°" {
+		return unit
 	}
 	return "\u2009" + unit
 }

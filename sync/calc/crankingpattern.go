@@ -26,11 +26,11 @@ func (s *sheet) crankingPattern(b bank, rule, limit string, expected *source) st
 	case len(low) == 0:
 		return s.lowTogether(engine, best, mean, expected)
 	case len(low) == 1:
-		return " " + upper(potWords(low[0])) + " alone is low: a leak there, at a valve, the rings, the injector seat or the gasket to the outside."
+		return " " + capital(potWords(low[0])) + " alone is low: a leak there, at a valve, the rings, the injector seat or the gasket to the outside."
 	case neighbours(low):
-		return " " + upper(potList(low)) + " are low and neighbours: the gasket between them first."
+		return " " + capital(potList(low)) + " are low and neighbours: the gasket between them first."
 	}
-	return " " + upper(potList(low)) + " are low and no neighbours: each has a leak of its own."
+	return " " + capital(potList(low)) + " are low and no neighbours: each has a leak of its own."
 }
 
 // crankingFloor is the least compression that the rule allows beside this
@@ -95,6 +95,3 @@ func potList(low []pot) string {
 	}
 	return strings.Join(names[:len(names)-1], "; ") + " and " + names[len(names)-1]
 }
-
-// upper makes the first letter a capital.
-func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }

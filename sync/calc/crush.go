@@ -43,7 +43,7 @@ func runCrush(s *sheet) {
 	}
 	for _, g := range free {
 		d := g.si - housing.si
-		dec := min(g.dec, housing.dec)
+		dec := min(g.dec, housing.decIn(g.unit))
 		s.line("spread" + ofLabel(g.label) + ": " + g.text + " − " + housing.text + " = " + quantity.FormatStep(d, g.unit, dec) + "\u2009" + g.unit.Symbol)
 		is, known := both(g.is, opposite(housing.is))
 		if !known {

@@ -12,6 +12,7 @@ var crushratioSpec = Spec{
 		{"crush", "crush allowed, as a part of the free thickness", "1", "limit", true},
 	},
 	Above: "free compressed wanted offered",
+	Typed: "free compressed",
 	run:   runCrushratio,
 }
 

@@ -24,6 +24,7 @@ var depressionSpec = Spec{
 		{"leak", "loss of the diaphragm chamber in one second", "pressure", "limit", true},
 	},
 	Above: "left_speed right_speed at_speed leak_time",
+	Typed: "left right left_speed right_speed",
 	run:   runDepression,
 }
 
@@ -61,11 +62,11 @@ func runDepression(s *sheet) {
 
 // suction reads one engine; depression may be written with or without a minus.
 func (s *sheet) suction(side string) sucked {
-	if len(s.in.Items[side]) == 0 && s.in.Nominal[side].IsZero() {
+	if !s.given(side) {
 		return sucked{}
 	}
-	p, ok1 := s.oneIn(quantity.Pressure, side, "depression, "+side)
-	n, ok2 := s.oneIn(quantity.Speed, side+"_speed", "speed of the "+side+" engine at that depression")
+	p, ok1 := s.oneRead(side, "depression, "+side)
+	n, ok2 := s.oneRead(side+"_speed", "speed of the "+side+" engine at that depression")
 	p.si = math.Abs(p.si)
 	if ok1 && p.si == 0 {
 		s.missing("depression, " + side + ": none at all; the hose is off or blocked. Write it again")
@@ -75,7 +76,7 @@ func (s *sheet) suction(side string) sucked {
 }
 
 func (s *sheet) balance(l, r sucked) {
-	u, dec := l.p.unit, min(l.p.dec, quantity.Decimals(lastDigit(r.p), l.p.unit))
+	u, dec := l.p.unit, min(l.p.dec, r.p.decIn(l.p.unit))
 	x := r.n.si / l.n.si
 	want := float64(l.p.si * float64(x*x))
 	s.line("expected on the right, were the openings equal: " + text(l.p, dec) + " × (" + text(r.n, r.n.dec) + " ÷ " + text(l.n, l.n.dec) + ")² = " + figureIn(want, u, dec) + "; it reads " + quantity.FormatStep(r.p.si, u, dec))
@@ -113,19 +114,19 @@ func (s *sheet) depressionWords(v Val, l, r sucked, uWant, want float64) {
 		words = "depressions as the squares of the speeds: the openings agree; governor spring or its setting"
 	}
 	s.line(words)
-	s.says(upper(words) + "; difference " + v.Text + thin(v.Unit) + ruling(v) + ".")
+	s.says(capital(words) + "; difference " + v.Text + thin(v.Unit) + ruling(v) + ".")
 }
 
 // elsewhere is one engine at another speed or another depression, its opening
 // left alone.
 func (s *sheet) elsewhere(side string, e sucked) {
-	if n, ok := s.maybeIn(quantity.Speed, "at_speed", "another speed"); ok {
+	if n, ok := s.maybeRead("at_speed", "another speed"); ok {
 		x := n.si / e.n.si
 		p := float64(e.p.si * float64(x*x))
 		s.line("at " + shownAs(n, n.dec) + ", " + side + ": " + text(e.p, e.p.dec) + " × (" + text(n, n.dec) + " ÷ " + text(e.n, e.n.dec) + ")² = " + figureIn(p, e.p.unit, e.p.dec))
 		s.value("at_speed."+side, "Depression at that speed, "+side, p, scaled(e.p, float64(x*x)), e.p.unit, e.p.dec, "")
 	}
-	if p, ok := s.maybeIn(quantity.Pressure, "at_depression", "another depression"); ok {
+	if p, ok := s.maybeRead("at_depression", "another depression"); ok {
 		x := math.Sqrt(math.Abs(p.si) / e.p.si)
 		n := float64(e.n.si * x)
 		s.line("at " + shownAs(p, p.dec) + ", " + side + ": " + text(e.n, e.n.dec) + " × √(" + text(p, p.dec) + " ÷ " + quantity.FormatStep(e.p.si, p.unit, p.dec) + ") = " + figureIn(n, e.n.unit, e.n.dec))
@@ -136,12 +137,12 @@ func (s *sheet) elsewhere(side string, e sucked) {
 // leakDown is what the diaphragm chamber loses in one second; it returns 1
 // when there was a test.
 func (s *sheet) leakDown(side string) int {
-	if s.in.Nominal[side+"_start"].IsZero() && len(s.in.Items[side+"_start"]) == 0 {
+	if !s.given(side + "_start") {
 		return 0
 	}
-	a, ok1 := s.oneIn(quantity.Pressure, side+"_start", "diaphragm chamber at the start, "+side)
-	b, ok2 := s.oneIn(quantity.Pressure, side+"_end", "diaphragm chamber at the end, "+side)
-	t, ok3 := s.oneIn(quantity.Time, "leak_time", "time of the leak-down")
+	a, ok1 := s.oneRead(side+"_start", "diaphragm chamber at the start, "+side)
+	b, ok2 := s.oneRead(side+"_end", "diaphragm chamber at the end, "+side)
+	t, ok3 := s.oneRead("leak_time", "time of the leak-down")
 	if !ok1 || !ok2 || !ok3 {
 		return 1
 	}

@@ -16,6 +16,7 @@ var depthSpec = Spec{
 		{"depth", "depths of the piston below its highest place, several by label", "length", "item", true},
 	},
 	Above: "stroke rod",
+	Typed: "angle depth",
 	run:   runDepth,
 }
 
@@ -47,8 +48,8 @@ func (c crank) turned(d float64) float64 {
 // runDepth gives the depth at each angle and the angle at each depth.
 func runDepth(s *sheet) {
 	s.caution(cautionTurning)
-	angles := s.labelled("angle", "crank angle", quantity.Angle)
-	depths := s.labelled("depth", "depth", quantity.Length)
+	angles := s.labelled("angle", "crank angle")
+	depths := s.labelled("depth", "depth")
 	c, stroke, ok := s.crank()
 	if !ok {
 		return
@@ -70,8 +71,8 @@ func runDepth(s *sheet) {
 
 // crank reads stroke and rod, which must be able to go round.
 func (s *sheet) crank() (c crank, stroke measured, ok bool) {
-	stroke, ok1 := s.sizeOf("stroke", "stroke", quantity.Length)
-	rod, ok2 := s.sizeOf("rod", "rod between centres", quantity.Length)
+	stroke, ok1 := s.one("stroke", "stroke")
+	rod, ok2 := s.one("rod", "rod between centres")
 	if !ok1 || !ok2 {
 		return c, stroke, false
 	}

@@ -68,7 +68,7 @@ func (s *sheet) floatIs(is, by, label string, d float64, parts []quantity.Part, 
 	want := w.si + d - float64((lo+hi)/2)
 	s.line("washers for the middle of the limits: " + w.text + " + " + quantity.FormatStep(d, m.unit, m.dec) + " − " + quantity.FormatStep((lo+hi)/2, m.unit, m.dec+1) +
 		" = " + quantity.FormatStep(want, m.unit, m.dec))
-	s.value("washer."+by+suffix(label), "Washers for the middle of the limits"+ofLabel(label), want, parts, m.unit, m.dec, "")
+	s.bounded(is, "washer."+by+suffix(label), "Washers for the middle of the limits"+ofLabel(label), want, parts, m.unit, m.dec, "")
 }
 
 // groupsApart is groups without drawing readings of one spot together: each

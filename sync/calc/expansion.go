@@ -51,20 +51,20 @@ type growing struct {
 func runExpansion(s *sheet) {
 	s.caution(cautionExpansion)
 	outer, ok1 := s.growing("size", "size when cold", "metal", "alpha")
-	from, ok2 := s.typed("from", "temperature at which the sizes are known", quantity.Temperature)
+	from, ok2 := s.one("from", "temperature at which the sizes are known")
 	if !s.given("to") && !s.given("growth") {
 		s.missing("the temperature that it comes to, or the growth wanted")
 	}
 	if !ok1 || !ok2 {
 		return
 	}
-	to, hot := s.typedMaybe("to", "temperature that it comes to", quantity.Temperature)
+	to, hot := s.maybe("to", "temperature that it comes to")
 	if hot {
 		grown := s.grow("", "", outer, from, to)
 		s.innerPart(outer, from, to, grown)
 	}
 	s.wants("gap", "gap.hot", "size of the inner one when cold, and the temperature, for the gap")
-	if g, ok := s.typedMaybe("growth", "growth wanted", quantity.Length); ok {
+	if g, ok := s.maybe("growth", "growth wanted"); ok {
 		per := float64(outer.alpha * outer.size.si)
 		need := g.si / per
 		s.line("rise for it: growth ÷ (α × size) = " + in(g.si, g.unit, g.dec) + " ÷ (" + ppm(outer.alpha) + " × " + in(outer.size.si, outer.size.unit, outer.size.dec) + ") = " + degreesWarmer(need, from.unit))
@@ -76,7 +76,7 @@ func runExpansion(s *sheet) {
 
 // growing reads a part's size and its metal.
 func (s *sheet) growing(name, what, metal, alpha string) (growing, bool) {
-	m, ok1 := s.typed(name, what, quantity.Length)
+	m, ok1 := s.one(name, what)
 	a, parts, ok2 := s.alpha(metal, alpha)
 	return growing{m, a, parts}, ok1 && ok2
 }
@@ -84,7 +84,7 @@ func (s *sheet) growing(name, what, metal, alpha string) (growing, bool) {
 // alpha is the expansion typed, else that of the metal named.
 func (s *sheet) alpha(metal, alpha string) (float64, []quantity.Part, bool) {
 	if s.given(alpha) {
-		m, ok := s.typed(alpha, "expansion", quantity.Expansion)
+		m, ok := s.one(alpha, "expansion")
 		return m.si, append(m.all(), part("expansion as written", quantity.Resolution(lastDigit(m)))), ok
 	}
 	want := strings.ToLower(strings.TrimSpace(s.in.Opts[metal]))
@@ -158,12 +158,12 @@ func (s *sheet) innerPart(outer growing, from, to measured, grown float64) {
 	}
 	hot := to
 	if s.given("inner_to") {
-		if hot, ok = s.typed("inner_to", "temperature that the inner one comes to", quantity.Temperature); !ok {
+		if hot, ok = s.one("inner_to", "temperature that the inner one comes to"); !ok {
 			return
 		}
 	}
 	g := s.grow("inner.", "inner one, ", inner, from, hot)
-	u, dec := outer.size.unit, max(outer.size.dec, quantity.Decimals(lastDigit(inner.size), outer.size.unit))+1
+	u, dec := outer.size.unit, max(outer.size.dec, inner.size.decIn(outer.size.unit))+1
 	cold := outer.size.si - inner.size.si
 	gap := cold + grown - g
 	s.line("gap when cold: " + in(cold, u, dec) + "; when hot: " + quantity.FormatStep(cold, u, dec) + " + " + quantity.FormatStep(grown, u, dec) + " − " + quantity.FormatStep(g, u, dec) + " = " + in(gap, u, dec))

@@ -3,7 +3,7 @@ package calc
 import "witnessmark/sync/quantity"
 
 var expectedSpec = Spec{
-	Name: "expected", Version: "1", Title: "Compression pressure that a ratio lets expect",
+	Name: "expected", Version: "2", Title: "Compression pressure that a ratio lets expect",
 	Needs: []Need{
 		{"ratio", "compression ratio of this build", "1", "nominal", false},
 		{"n", "polytropic exponent, found on this engine when it was in order", "1", "nominal", true},
@@ -32,21 +32,21 @@ func runExpected(s *sheet) {
 		return
 	}
 	n, okN := s.polytropic()
-	other := s.in.Nominal["ratio_other"].IsZero() && len(s.in.Items["ratio_other"]) == 0
-	if !okN && other {
+	two := s.given("ratio_other")
+	if !okN && !two {
 		s.missing("the exponent n found on this engine, or the ratio of another build to compare with")
 		return
 	}
 	if okN {
 		s.pressureOf(cr, n)
 	}
-	if !other {
+	if two {
 		s.builds(cr)
 	}
 }
 
 func (s *sheet) compressionRatio(name, what string) (measured, bool) {
-	m, ok := s.oneIn(quantity.One, name, what)
+	m, ok := s.oneRead(name, what)
 	if ok && (m.si <= 1 || m.si > 100) {
 		s.missing(what + ": " + m.text + " cannot be; a compression ratio is above 1, as 16.2. Write it again")
 		return m, false
@@ -55,7 +55,7 @@ func (s *sheet) compressionRatio(name, what string) (measured, bool) {
 }
 
 func (s *sheet) polytropic() (measured, bool) {
-	n, ok := s.maybeIn(quantity.One, "n", "exponent n")
+	n, ok := s.maybeRead("n", "exponent n")
 	if ok && (n.si < 1 || n.si > 1.67) {
 		s.missing("exponent n: " + n.text + " cannot be; it lies between 1, all heat lost, and 1.4, none lost. Write it again")
 		return n, false
@@ -67,12 +67,12 @@ func (s *sheet) polytropic() (measured, bool) {
 // one to the ratio.
 func (s *sheet) pressureOf(cr, n measured) {
 	u := mustUnit("bar")
-	m, okM := s.maybeIn(quantity.Pressure, "measured", "measured")
+	m, okM := s.maybeRead("measured", "measured")
 	if okM {
 		u = m.unit
 	}
 	air := s.atmosphere(u)
-	p1, ok := s.maybeIn(quantity.Pressure, "p1", "pressure when the inlet closes")
+	p1, ok := s.maybeRead("p1", "pressure when the inlet closes")
 	if !ok {
 		p1 = measured{si: air, unit: u, dec: 3}
 	}
@@ -95,7 +95,7 @@ func (s *sheet) builds(cr measured) {
 		return
 	}
 	k := buildExponent
-	if m, ok := s.maybeIn(quantity.One, "exponent", "exponent between two builds"); ok {
+	if m, ok := s.maybeRead("exponent", "exponent between two builds"); ok {
 		if m.si < 0.5 || m.si > 2 {
 			s.missing("exponent between two builds: " + m.text + " cannot be; it lies near 1.2. Write it again")
 			return
@@ -108,8 +108,8 @@ func (s *sheet) builds(cr measured) {
 	s.line("predicted: (" + text(cr, cr.dec) + " ÷ " + text(other, other.dec) + ") to the " + quantity.Fixed(k, 2) + " = " + quantity.Fixed(want, 3))
 	parts := append(scaled(cr, float64(k*want)/cr.si), scaled(other, float64(k*want)/other.si)...)
 	s.value("predicted", "Predicted, this build to the other", want, parts, ratio1, 3, "")
-	a, ok1 := s.maybeIn(quantity.Pressure, "measured", "measured, this build")
-	b, ok2 := s.maybeIn(quantity.Pressure, "measured_other", "measured, the other build")
+	a, ok1 := s.maybeRead("measured", "measured, this build")
+	b, ok2 := s.maybeRead("measured_other", "measured, the other build")
 	if ok1 && ok2 {
 		s.againstPrediction(a, b, want, k, other, parts)
 	}
@@ -125,8 +125,11 @@ func (s *sheet) againstPrediction(a, b measured, want, k float64, other measured
 	s.value("measured_gauge", "Measured, gauge pressures", gauge, read, ratio1, 3, "")
 	s.value("measured_absolute", "Measured, absolute pressures", abs, read, ratio1, 3, "")
 	v := s.value("agree", "Measured less predicted", abs-want, append(read, parts...), ratio1, 3, "")
-	if l, ok := s.in.Limits["agree"]; ok {
+	if l, ok := s.in.Limits["agree"]; ok && s.given("exponent") {
 		s.judgeSize(v, l, ratio1, 3)
+	} else if ok {
+		v.Limit = &l
+		s.line("the exponent is from memory, so the agreement is not judged: give the exponent to have it judged")
 	}
 	agree := *v
 	back := float64(other.si * quantity.Pow(abs, 1/k))

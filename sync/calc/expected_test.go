@@ -23,11 +23,17 @@ func TestExpectedBuilds(t *testing.T) {
 			t.Errorf("%s %s, want %s", name, got, want)
 		}
 	}
+	mentions(t, r, "1.22, from memory")
+	mentions(t, r, "so the agreement is not judged")
+	mentions(t, r, "rings are not to blame")
+	if r.Verdict != NoLimit {
+		t.Errorf("an exponent from memory gave %s: %s", r.Verdict, r.Says)
+	}
+	r = run(t, "expected", Inputs{Nominal: typedIn("ratio", "15.00", "ratio_other", "16.12", "measured", "24.60 bar", "measured_other", "26.80 bar", "exponent", "1.22"),
+		Limits: map[string]Limit{"agree": most("0.010")}})
 	if r.Verdict != Within {
 		t.Errorf("%s: %s", r.Verdict, r.Says)
 	}
-	mentions(t, r, "1.22, from memory")
-	mentions(t, r, "rings are not to blame")
 }
 
 // TestExpectedInverse: the pressure that a ratio lets expect, measured, gives

@@ -15,6 +15,7 @@ var fitSpec = Spec{
 		{"shaft", "shaft as measured, with the hole, for the clearance there is", "length", "item", true},
 	},
 	Above: "size hole shaft",
+	Typed: "hole shaft",
 	run:   runFit,
 }
 
@@ -51,7 +52,7 @@ type fitLimits struct{ EI, ES, ei, es float64 }
 // hole − shaft, interference where it is below nought.
 func runFit(s *sheet) {
 	s.caution(cautionFit)
-	d, ok := s.typed("size", "nominal size", quantity.Length)
+	d, ok := s.one("size", "nominal size")
 	if s.in.Opts["fit"] == "" {
 		s.missing("the fit, as H7/p6")
 		return
@@ -165,14 +166,14 @@ func fitIn(step fitStep, hole, shaft, letter int) fitLimits {
 // fitAsMeasured gives the shaft for the hole there is, and the clearance of
 // the pair there is.
 func (s *sheet) fitAsMeasured(least, most float64, u quantity.Unit, dec int) {
-	hole, ok := s.typedMaybe("hole", "hole as measured", quantity.Length)
+	hole, ok := s.maybe("hole", "hole as measured")
 	if !ok {
 		return
 	}
 	s.line("shaft for this hole: " + in(hole.si-most, u, dec) + " to " + in(hole.si-least, u, dec))
 	s.value("turn.min", "Shaft for this hole, smallest", hole.si-most, hole.all(), u, dec, "")
 	s.value("turn.max", "Shaft for this hole, largest", hole.si-least, hole.all(), u, dec, "")
-	shaft, ok := s.typedMaybe("shaft", "shaft as measured", quantity.Length)
+	shaft, ok := s.maybe("shaft", "shaft as measured")
 	if !ok {
 		return
 	}

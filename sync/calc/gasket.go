@@ -11,7 +11,7 @@ import (
 )
 
 var gasketSpec = Spec{
-	Name: "gasket", Version: "2", Title: "Which gasket: the window of compressed thickness",
+	Name: "gasket", Version: "3", Title: "Which gasket: the window of compressed thickness",
 	Needs: append(slices.Clone(chamberNeeds),
 		Need{"free", "free thickness of the lot, an engine, several spots", "length", "item", true},
 		Need{"valve_clay", "clay between valve and piston, each valve as 2117/E3, several spots", "length", "item", true},
@@ -21,6 +21,7 @@ var gasketSpec = Spec{
 		Need{"compressed", "compressed thickness that the maker allows", "length", "limit", true},
 		Need{"valve_angle", "degrees between valve and cylinder axis", "", "option", true}),
 	Above: "bore stroke gasket_bore compressed free bowl",
+	Typed: "bowl recess protrusion compressed gasket_bore",
 	run:   runGasket,
 }
 
@@ -69,6 +70,9 @@ func (s *sheet) open(name, who string, at func(x float64) (t, u float64), falls 
 	}
 	s.use(l.Ref)
 	if !l.Accepted {
+		if words := "limit " + title(name) + " " + limitWords(l) + ": not accepted by the lead yet, so it bounds nothing"; !slices.Contains(s.Working, words) {
+			s.line(words)
+		}
 		return nil
 	}
 	unit := mustUnit("mm")
@@ -142,6 +146,9 @@ func (s *sheet) bumpBounds(c chamber) []bound {
 func (s *sheet) valveBounds() []bound {
 	clay := s.least("valve_clay", "clay, valve to piston")
 	if len(clay) == 0 {
+		if l, ok := s.in.Limits["valve"]; ok && l.Accepted {
+			s.missing("clay between valve and piston, for its limit")
+		}
 		return nil
 	}
 	squeeze := s.source("compressed", "compressed thickness of the trial gasket")
@@ -160,7 +167,7 @@ func (s *sheet) valveBounds() []bound {
 		if !s.take(&t0, squeeze, v.label) {
 			continue
 		}
-		u, dof := quantity.Combine(append(v.all(), t0.all()...))
+		u, dof := quantity.Combine(append(times(v.all(), 1/cos), t0.all()...))
 		expanded := float64(quantity.Coverage(dof) * u)
 		out = append(out, s.open("valve", v.label, func(x float64) (float64, float64) {
 			return t0.si + (x-v.si)/cos, expanded
@@ -217,9 +224,24 @@ func (s *sheet) window(all []bound, mm quantity.Unit) (from, to float64, ok bool
 	s.line("best: the middle of the window, farthest from both ends: " + hundredths(best) + "\u2009mm")
 	s.Verdict = Within
 	s.Says = "Between " + hundredths(from) + " and " + hundredths(to) + "\u2009mm compressed, " + s.everybody() + " every limit. Best " + hundredths(best) + "\u2009mm" + s.order(best) + "."
-	s.Says += " The thin end is set by " + lo.limit + plain(lo.who) + ", the thick end by " + hi.limit + plain(hi.who) + "."
+	s.Says += " The thin end is set by " + lo.limit + plain(lo.who) + ", the thick end by " + hi.limit + plain(hi.who) + "." + s.unlooked()
 	s.lots(from, to)
 	return from, to, true
+}
+
+// unlooked names what the window was not held against: a gasket that keeps every
+// limit there is may still meet a valve.
+func (s *sheet) unlooked() string {
+	var names []string
+	for _, name := range []string{"ratio", "bump", "valve"} {
+		if l, ok := s.in.Limits[name]; !ok || !l.Accepted {
+			names = append(names, title(name))
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return " Not looked at, for no limit is accepted: " + strings.Join(names, ", ") + "."
 }
 
 func (s *sheet) everybody() string {

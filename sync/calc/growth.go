@@ -22,14 +22,14 @@ func (s *sheet) growths() growth {
 		height, name, words string
 		sign                float64
 	}{{"piston_height", "piston", "piston grows", 1}, {"rod_length", "rod", "rod grows", 1}, {"block_height", "block", "block grows and gives back", -1}} {
-		if s.isGiven(g.height) || s.isGiven("alpha_"+g.name) || s.isGiven("rise_"+g.name) {
+		if s.given(g.height) || s.given("alpha_"+g.name) || s.given("rise_"+g.name) {
 			x, parts, read := s.grown(g.height, g.name, g.words)
 			all.given, ok = true, ok && read
 			all.sum, all.parts = all.sum+float64(g.sign*x), append(all.parts, parts...)
 		}
 	}
 	for _, g := range [][2]string{{"rod_stretch", "rod stretches"}, {"bearing_clearance", "bearing clearance taken up"}} {
-		if s.isGiven(g[0]) {
+		if s.given(g[0]) {
 			m, read := s.notBelow(g[0], g[1])
 			all.given, ok = true, ok && read
 			all.sum, all.parts = all.sum+m.si, append(all.parts, m.all()...)
@@ -44,9 +44,9 @@ func (s *sheet) growths() growth {
 
 // grown is height × expansion × rise.
 func (s *sheet) grown(height, name, words string) (float64, []quantity.Part, bool) {
-	h, ok1 := s.sizeOf(height, strings.Replace(height, "_", " ", 1), quantity.Length)
-	a, ok2 := s.sizeOf("alpha_"+name, "expansion of the "+name, quantity.Expansion)
-	t, ok3 := s.sizeOf("rise_"+name, "degrees that the "+name+" runs hotter", quantity.Temperature)
+	h, ok1 := s.one(height, strings.Replace(height, "_", " ", 1))
+	a, ok2 := s.one("alpha_"+name, "expansion of the "+name)
+	t, ok3 := s.one("rise_"+name, "degrees that the "+name+" runs hotter")
 	if !ok1 || !ok2 || !ok3 {
 		return 0, nil, false
 	}
@@ -64,7 +64,7 @@ func (s *sheet) grown(height, name, words string) (float64, []quantity.Part, boo
 
 // notBelow is a length of nought or more.
 func (s *sheet) notBelow(name, what string) (measured, bool) {
-	m, ok := s.sizeOf(name, what, quantity.Length)
+	m, ok := s.one(name, what)
 	if ok && m.si < 0 {
 		s.missing(what + ": " + m.text + " cannot be below nought; write it again")
 		return measured{}, false

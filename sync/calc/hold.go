@@ -55,21 +55,21 @@ func runHold(s *sheet) {
 	s.line("real loss: " + h.lossWords(expect) + " = " + figureIn(loss, u, h.dec))
 	v := *s.provable(s.value("loss", "Real loss", loss, parts, u, h.dec, "loss"))
 	s.allowedEnd(h, expect)
-	if t, ok := s.oneIn(quantity.Time, "time", "how long it was held"); ok {
+	if t, ok := s.oneRead("time", "how long it was held"); ok {
 		s.holdRates(h, loss, parts, t)
 	}
 	s.says(h.sentence(v, loss, expect) + s.otherLimits("loss"))
 }
 
 func (s *sheet) holding() (holding, bool) {
-	p1, ok1 := s.oneIn(quantity.Pressure, "start", "pressure at the start")
-	p2, ok2 := s.oneIn(quantity.Pressure, "end", "pressure at the end")
-	t1, ok3 := s.kelvin("start_temp", "temperature at the start")
-	t2, ok4 := s.kelvin("end_temp", "temperature at the end")
+	p1, ok1 := s.oneRead("start", "pressure at the start")
+	p2, ok2 := s.oneRead("end", "pressure at the end")
+	t1, ok3 := s.oneRead("start_temp", "temperature at the start")
+	t2, ok4 := s.oneRead("end_temp", "temperature at the end")
 	if !ok1 || !ok2 || !ok3 || !ok4 {
 		return holding{}, false
 	}
-	h := holding{p1: p1, p2: p2, t1: t1, t2: t2, sign: 1, dec: min(p1.dec, quantity.Decimals(lastDigit(p2), p1.unit))}
+	h := holding{p1: p1, p2: p2, t1: t1, t2: t2, sign: 1, dec: min(p1.dec, p2.decIn(p1.unit))}
 	if p1.si < 0 || s.in.Opts["kind"] == "vacuum" {
 		h.sign = -1
 	}
@@ -87,7 +87,7 @@ func (s *sheet) holding() (holding, bool) {
 
 // gaugeStep widens two readings to the step of their gauge.
 func (s *sheet) gaugeStep(readings ...*measured) {
-	r, ok := s.maybeIn(quantity.Pressure, "resolution", "one step of the gauge")
+	r, ok := s.maybeRead("resolution", "one step of the gauge")
 	if !ok {
 		return
 	}
@@ -147,7 +147,7 @@ func (s *sheet) holdRates(h holding, loss float64, parts []quantity.Part, t meas
 	rate := loss / t.si
 	s.line("a minute: " + figureIn(loss, h.p1.unit, h.dec) + " ÷ " + shownAs(t, t.dec) + " = " + figureIn(rate, u, dec))
 	s.provable(s.value("rate", "Real loss a minute", rate, times(parts, 1/t.si), u, dec, "rate"))
-	v, ok := s.maybeIn(quantity.Volume, "volume", "volume of the air shut in")
+	v, ok := s.maybeRead("volume", "volume of the air shut in")
 	if !ok {
 		return
 	}

@@ -94,7 +94,7 @@ func TestHoldMissingAndBad(t *testing.T) {
 		{"start", "0.700 mm", "not a pressure"},
 		{"start", "NaN bar", "not a number"},
 		{"start", "-1.5 bar", "less than no air at all"},
-		{"start_temp", "-300 degC", "below the lowest temperature"},
+		{"start_temp", "-300 degC", "colder than can be"},
 	} {
 		in := good()
 		if delete(in.Nominal, c.name); c.value != "" {

@@ -29,7 +29,7 @@ var holdtimeSpec = Spec{
 // number of steps wanted, t = steps·r/rate.
 func runHoldtime(s *sheet) {
 	s.caution(cautionHold)
-	r, ok1 := s.oneIn(quantity.Pressure, "resolution", "one step of the gauge")
+	r, ok1 := s.oneRead("resolution", "one step of the gauge")
 	rate, ok2 := s.tightness()
 	if !ok1 || !ok2 {
 		return
@@ -38,13 +38,13 @@ func runHoldtime(s *sheet) {
 	fall := fallUnit(r.unit)
 	s.line("two readings of this gauge tell a difference of " + figureIn(tell, r.unit, r.dec+2) + " and more; allowed: " + figureIn(rate, fall, 5))
 	least := s.waiting("least", "Hold at least", tell, rate, r.unit, r.dec)
-	if n, ok := s.maybeIn(quantity.One, "steps", "steps wanted"); ok {
+	if n, ok := s.maybeRead("steps", "steps wanted"); ok {
 		least = s.waiting("wanted", "Hold for "+text(n, n.dec)+" steps", float64(n.si*r.si), rate, r.unit, r.dec)
 	} else {
 		s.line("a loss of ten steps is easy to read (common practice, no source): " + figureIn(10*r.si/rate, minutes, 1))
 	}
 	s.says("Hold for " + figureIn(up(least), minutes, 0) + " at least: in less, this gauge cannot show the loss that is allowed." + s.degree(rate, r))
-	if t, ok := s.maybeIn(quantity.Time, "time", "the time there is"); ok {
+	if t, ok := s.maybeRead("time", "the time there is"); ok {
 		s.line("in " + shownAs(t, t.dec) + " it proves " + figureIn(tell, r.unit, r.dec+2) + " ÷ " + shownAs(t, t.dec) + " = " + figureIn(tell/t.si, fall, 5) + " and worse")
 		s.value("provable", "Smallest loss a minute that the time can prove", tell/t.si, nil, fall, 5, "")
 	}
@@ -52,11 +52,11 @@ func runHoldtime(s *sheet) {
 
 // tightness is the loss in a second that is still allowed.
 func (s *sheet) tightness() (float64, bool) {
-	if m, ok := s.maybeIn(quantity.Fall, "rate", "loss a minute allowed"); ok {
+	if m, ok := s.maybeRead("rate", "loss a minute allowed"); ok {
 		return m.si, true
 	}
-	loss, ok1 := s.maybeIn(quantity.Pressure, "loss", "loss allowed")
-	t, ok2 := s.maybeIn(quantity.Time, "loss_time", "over what time")
+	loss, ok1 := s.maybeRead("loss", "loss allowed")
+	t, ok2 := s.maybeRead("loss_time", "over what time")
 	if !ok1 || !ok2 {
 		s.missing("the loss that is allowed: a minute, or over a time")
 		return 0, false
@@ -76,12 +76,12 @@ func up(t float64) float64 { return float64(math.Floor(t/60+0.999) * 60) }
 
 // degree says what one degree does beside the leak: (p + p_atm)/T.
 func (s *sheet) degree(rate float64, r measured) string {
-	if s.in.Nominal["start"].IsZero() || s.in.Nominal["start_temp"].IsZero() {
+	if !s.given("start") || !s.given("start_temp") {
 		s.line("what a degree does is not worked out: the pressure and the temperature of the test are not given")
 		return ""
 	}
-	p, ok1 := s.oneIn(quantity.Pressure, "start", "pressure of the test")
-	t, ok2 := s.kelvin("start_temp", "temperature of the test")
+	p, ok1 := s.oneRead("start", "pressure of the test")
+	t, ok2 := s.oneRead("start_temp", "temperature of the test")
 	if !ok1 || !ok2 {
 		return ""
 	}

@@ -33,7 +33,7 @@ const cautionHunting = "Before a screw is touched: linkage free, no lost motion,
 // load)/full load.
 func runHunting(s *sheet) {
 	s.caution(cautionHunting)
-	if len(s.in.Items["speed"]) == 0 && s.in.Nominal["no_load"].IsZero() && s.in.Nominal["full_load"].IsZero() {
+	if !s.given("speed") && !s.given("no_load") && !s.given("full_load") {
 		s.missing("speeds in a row, or the speeds at no load and full load")
 		return
 	}
@@ -54,7 +54,7 @@ func (s *sheet) saysHunting() {
 		}
 	}
 	if len(words) > 0 {
-		s.says(upper(strings.Join(words, "; ")) + ": no limit.")
+		s.says(capital(strings.Join(words, "; ")) + ": no limit.")
 	}
 }
 
@@ -95,7 +95,7 @@ func extremesOf(ms []measured) (lo, hi measured, dec int) {
 		if m.si > hi.si {
 			hi = m
 		}
-		dec = min(dec, m.dec)
+		dec = min(dec, m.decIn(ms[0].unit))
 	}
 	return lo, hi, dec
 }
@@ -104,10 +104,10 @@ func extremesOf(ms []measured) (lo, hi measured, dec int) {
 // other, by more than the band; two crossings are one surge.
 func (s *sheet) surges(x []float64, mean float64, first measured, u quantity.Unit, dec int) {
 	about, band := mean, lastDigit(first)
-	if m, ok := s.maybeIn(quantity.Speed, "settled", "speed it settles at"); ok {
+	if m, ok := s.maybeRead("settled", "speed it settles at"); ok {
 		about = m.si
 	}
-	if m, ok := s.maybeIn(quantity.Speed, "band", "no swing"); ok {
+	if m, ok := s.maybeRead("band", "no swing"); ok {
 		band = m.si
 	}
 	side, crossed, first1, last := 0, 0, 0, 0
@@ -128,7 +128,7 @@ func (s *sheet) surges(x []float64, mean float64, first measured, u quantity.Uni
 	s.line("crosses " + figureIn(about, u, dec+1) + " by more than " + figureIn(band, u, dec) + " " + quantity.Fixed(float64(crossed), 0) + " times: " + quantity.Fixed(n, 0) + " surges")
 	s.value("surges", "Surges", n, nil, ratio1, 0, "surges")
 	s.line("after a disturbance: settled in under three surges, the droop may be too high; not in five, too low (TM 5-3805-257-14&P, of another engine)")
-	if t, ok := s.maybeIn(quantity.Time, "interval", "time between readings"); ok && crossed > 2 {
+	if t, ok := s.maybeRead("interval", "time between readings"); ok && crossed > 2 {
 		period := float64(2*t.si) * float64(last-first1) / float64(crossed-1)
 		s.value("period", "Time of one surge", period, nil, mustUnit("s"), 1, "")
 	}
@@ -147,15 +147,15 @@ func beyond(d, band float64, u quantity.Unit, dec int) int {
 
 // droop adds the droop of two speeds, or the no-load speed of a droop wanted.
 func (s *sheet) droop() {
-	full, ok := s.maybeIn(quantity.Speed, "full_load", "speed at full load")
-	none, ok2 := s.maybeIn(quantity.Speed, "no_load", "speed at no load")
+	full, ok := s.maybeRead("full_load", "speed at full load")
+	none, ok2 := s.maybeRead("no_load", "speed at no load")
 	if ok2 && !ok {
 		s.missing("speed at full load")
 	}
 	if !ok {
 		return
 	}
-	if want, ok := s.maybeIn(quantity.One, "droop", "droop wanted"); ok {
+	if want, ok := s.maybeRead("droop", "droop wanted"); ok {
 		no := float64(full.si * (1 + want.si))
 		s.line("no-load speed for that droop: " + text(full, full.dec) + " × (1 + " + quantity.Fixed(want.si, 4) + ") = " + figureIn(no, full.unit, full.dec))
 		s.value("no_load", "No-load speed for the droop wanted", no, scaled(full, 1+want.si), full.unit, full.dec, "")

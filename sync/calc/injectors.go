@@ -61,17 +61,17 @@ func runInjectors(s *sheet) {
 
 // shimRate is the pressure for 0.10 mm of shim: given, or from a trial.
 func (s *sheet) shimRate() (measured, bool) {
-	if m, ok := s.maybeIn(quantity.Pressure, "shim_rate", "0.10 mm of shim changes"); ok {
+	if m, ok := s.maybeRead("shim_rate", "0.10 mm of shim changes"); ok {
 		return m, true
 	}
-	d, ok1 := s.maybeIn(quantity.Length, "trial_shim", "trial shim")
-	a, ok2 := s.maybeIn(quantity.Pressure, "trial_before", "before the trial")
-	b, ok3 := s.maybeIn(quantity.Pressure, "trial_after", "after the trial")
+	d, ok1 := s.maybeRead("trial_shim", "trial shim")
+	a, ok2 := s.maybeRead("trial_before", "before the trial")
+	b, ok3 := s.maybeRead("trial_after", "after the trial")
 	if !ok1 || !ok2 || !ok3 {
 		return measured{}, false
 	}
 	k := tenthMM / d.si
-	m := measured{si: float64((b.si - a.si) * k), unit: a.unit, dec: min(a.dec, b.dec) + 1, own: times(difference(a, b), k)}
+	m := measured{si: float64((b.si - a.si) * k), unit: a.unit, dec: min(a.dec, b.decIn(a.unit)) + 1, own: times(difference(a, b), k)}
 	if m.si <= 0 {
 		s.missing("the trial: more shim must raise the opening pressure; write it again")
 		return m, false
@@ -96,7 +96,7 @@ func (s *sheet) openings(b bank) {
 // shims adds what each injector wants, and what those with a changed shim are
 // to open at.
 func (s *sheet) shims(b bank, rate measured, ok bool, fitted map[string]measured) {
-	wanted, okW := s.maybeIn(quantity.Pressure, "wanted", "opening pressure wanted")
+	wanted, okW := s.maybeRead("wanted", "opening pressure wanted")
 	if okW && !ok {
 		s.missing("what 0.10 mm of shim changes, measured on this injector (handbooks differ from 10 to 19 bar, so none is taken)")
 	}
@@ -120,13 +120,13 @@ func (s *sheet) shims(b bank, rate measured, ok bool, fitted map[string]measured
 
 // seats says at what pressure each seat is to be held.
 func (s *sheet) seats(b bank) {
-	below, ok := s.maybeIn(quantity.Pressure, "seat_below", "seat held below opening")
+	below, ok := s.maybeRead("seat_below", "seat held below opening")
 	if !ok {
 		s.line("seat test: hold below opening and watch the tip; one handbook holds 28 to 35 bar below for 5 s without a drip (TM 9-4310-397-14, of another engine)")
 		return
 	}
 	hold := "no drip"
-	if t, ok := s.maybeIn(quantity.Time, "seat_time", "seat held for"); ok {
+	if t, ok := s.maybeRead("seat_time", "seat held for"); ok {
 		hold = "no drip in " + shownAs(t, t.dec)
 	}
 	for _, p := range b.ps {

@@ -33,7 +33,7 @@ func runJournal(s *sheet) {
 	points := byPoint(s.groups("diameter", "diameter"))
 	s.wanted("diameter", points)
 	s.caution(cautionCrank)
-	if len(points) == 0 {
+	if len(points) == 0 || !s.oneThing("diameters", points) {
 		return
 	}
 	least := points[0]
@@ -144,5 +144,5 @@ func (s *sheet) extreme(name, label string, ps [][2]group) *Val {
 			most, at = d, p
 		}
 	}
-	return s.value(name, label, most, difference(at[0].measured, at[1].measured), at[0].unit, max(at[0].dec, at[1].dec), name)
+	return s.value(name, label, most, difference(at[0].measured, at[1].measured), at[0].unit, min(at[0].dec, at[1].decIn(at[0].unit)), name)
 }

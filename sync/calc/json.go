@@ -2,6 +2,7 @@ package calc
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 
 	"witnessmark/sync/jcs"
@@ -15,21 +16,11 @@ const MaxItems = 5000
 // and where.
 func FromJSON(v jcs.Value) (Inputs, error) {
 	in := Inputs{Items: map[string][]Item{}, Limits: map[string]Limit{}, Nominal: map[string]quantity.Written{}, Opts: map[string]string{}}
-	if v.Kind() != jcs.KindObject {
-		return in, errors.New("the input is an object with items, limits, nominal and opts")
+	if err := shape(v); err != nil {
+		return in, err
 	}
-	total := 0
-	for _, m := range v.Get("items").Members() {
-		for i, it := range m.Val.Items() {
-			if total++; total > MaxItems {
-				return in, errors.New("more than " + strconv.Itoa(MaxItems) + " readings at once")
-			}
-			item, err := itemFrom(it)
-			if err != nil {
-				return in, errors.New("items." + m.Key + "[" + strconv.Itoa(i) + "]: " + err.Error())
-			}
-			in.Items[m.Key] = append(in.Items[m.Key], item)
-		}
+	if err := in.itemsFrom(v.Get("items").Members()); err != nil {
+		return in, err
 	}
 	for _, m := range v.Get("limits").Members() {
 		in.Limits[m.Key] = limitFrom(m.Key, m.Val)
@@ -38,9 +29,50 @@ func FromJSON(v jcs.Value) (Inputs, error) {
 		in.Nominal[m.Key] = WrittenFrom(m.Val)
 	}
 	for _, m := range v.Get("opts").Members() {
+		if m.Val.Kind() != jcs.KindText {
+			return in, errors.New("opts." + m.Key + ": write it as text, in quotation marks")
+		}
 		in.Opts[m.Key] = m.Val.Text()
 	}
 	return in, nil
+}
+
+// shape refuses what is not an object of objects, and members that nothing
+// would read.
+func shape(v jcs.Value) error {
+	if v.Kind() != jcs.KindObject {
+		return errors.New("the input is an object with items, limits, nominal and opts")
+	}
+	for _, m := range v.Members() {
+		if !slices.ContainsFunc(kinds, func(k inputKind) bool { return k.member == m.Key }) {
+			return errors.New("the input has items, limits, nominal and opts; '" + m.Key + "' is none of them")
+		}
+		if m.Val.Kind() != jcs.KindObject && !m.Val.IsNull() {
+			return errors.New(m.Key + ": it is an object, by name")
+		}
+	}
+	return nil
+}
+
+func (in *Inputs) itemsFrom(members []jcs.Member) error {
+	total := 0
+	for _, m := range members {
+		if m.Val.Kind() != jcs.KindArray {
+			return errors.New("items." + m.Key + ": it is a list of readings, in square brackets")
+		}
+		in.Items[m.Key] = nil // an empty list has its name checked too
+		for i, it := range m.Val.Items() {
+			if total++; total > MaxItems {
+				return errors.New("more than " + strconv.Itoa(MaxItems) + " readings at once")
+			}
+			item, err := itemFrom(it)
+			if err != nil {
+				return errors.New("items." + m.Key + "[" + strconv.Itoa(i) + "]: " + err.Error())
+			}
+			in.Items[m.Key] = append(in.Items[m.Key], item)
+		}
+	}
+	return nil
 }
 
 func itemFrom(v jcs.Value) (Item, error) {

@@ -2,7 +2,6 @@ package calc
 
 import (
 	"math"
-	"slices"
 	"strings"
 
 	"witnessmark/sync/quantity"
@@ -115,7 +114,7 @@ func boundVerdict(is string, below, above float64) Verdict {
 }
 
 func against(v *Val, l Limit) string {
-	text := "\u2009" + v.Unit + ", limit " + limitWords(l)
+	text := thin(v.Unit) + ", limit " + limitWords(l)
 	if l.Margin {
 		text += ", with margin (U = " + v.UText + ", k = " + quantity.Fixed(v.K, 2) + ")"
 	} else {
@@ -132,6 +131,9 @@ func against(v *Val, l Limit) string {
 // digits that they are written with.
 func bounds(l Limit, u quantity.Unit) (lo, hi float64, dec int, why string) {
 	lo, hi = math.Inf(-1), math.Inf(1)
+	if l.Min == nil && l.Max == nil {
+		return lo, hi, 0, "it has neither a least nor a most"
+	}
 	for _, end := range []struct {
 		w  *quantity.Written
 		to *float64
@@ -143,26 +145,43 @@ func bounds(l Limit, u quantity.Unit) (lo, hi float64, dec int, why string) {
 		if err != nil {
 			return lo, hi, 0, err.Error()
 		}
-		if q.Unit.Dim != u.Dim {
-			return lo, hi, 0, "it is in " + q.Unit.Symbol + ", the value is not"
+		switch {
+		case q.Unit.Dim != u.Dim:
+			return lo, hi, 0, "it is in " + unitWords(q.Unit) + ", the value is not"
+		case q.Half > 0:
+			return lo, hi, 0, "an end of it is one figure, not " + end.w.String()
 		}
 		*end.to = q.SI
 		dec = max(dec, quantity.Decimals(q.Res, u))
+	}
+	if lo > hi {
+		return lo, hi, 0, "its least, " + l.Min.String() + ", is above its most, " + l.Max.String()
 	}
 	return lo, hi, dec, ""
 }
 
 func limitWords(l Limit) string {
-	var words []string
 	switch {
+	case l.Min != nil && l.Max != nil && l.Min.Unit == l.Max.Unit:
+		return numberOf(*l.Min) + " to " + endWords(l.Max)
 	case l.Min != nil && l.Max != nil:
-		words = append(words, numberOf(*l.Min)+" to "+l.Max.String())
+		return endWords(l.Min) + " to " + endWords(l.Max)
 	case l.Min != nil:
-		words = append(words, "at least "+l.Min.String())
+		return "at least " + endWords(l.Min)
 	case l.Max != nil:
-		words = append(words, "at most "+l.Max.String())
+		return "at most " + endWords(l.Max)
 	}
-	return strings.Join(words, "")
+	return "not given"
+}
+
+// endWords is one end of a limit: that it is the least or the most is said
+// already.
+func endWords(w *quantity.Written) string {
+	end := *w
+	if boundIs(end.Is) != "" {
+		end.Is = ""
+	}
+	return end.String()
 }
 
 func numberOf(w quantity.Written) string { return strings.Replace(w.Text, "-", "−", 1) }
@@ -190,6 +209,18 @@ func glyph(lo, hi, v, u float64) Glyph {
 
 func bar(x float64) int { return int(math.Max(0, math.Min(480, math.Floor(x+0.5)))) }
 
+// decides is the value that keeps the work from going on, of those that are
+// judged; the first one where none is.
+func (s *sheet) decides() Val {
+	at := -1
+	for i, v := range s.Vals {
+		if v.Limit != nil && (at < 0 || v.Verdict != s.Vals[at].Verdict && Worse(v.Verdict, s.Vals[at].Verdict) == v.Verdict) {
+			at = i
+		}
+	}
+	return s.Vals[max(at, 0)]
+}
+
 // sentence says the result in one plain line: the value that decides, its
 // verdict and the limit.
 func (s *sheet) sentence() string {
@@ -199,22 +230,19 @@ func (s *sheet) sentence() string {
 		}
 		return "Nothing to work out."
 	}
-	i := slices.IndexFunc(s.Vals, func(v Val) bool { return v.Verdict == s.Verdict && v.Limit != nil })
-	if i < 0 {
-		i = 0
-	}
-	v := s.Vals[i]
-	text := v.Label + " " + v.Text
-	if v.Unit != "" {
-		text += "\u2009" + v.Unit
-	}
+	v := s.decides()
+	text := v.Label + " " + v.Text + thin(v.Unit)
 	switch {
 	case v.Limit == nil:
 		text += ": no limit."
+	case v.Verdict == NoLimit && v.Limit.Accepted:
+		text += ": not judged."
 	case v.Verdict == NoLimit:
 		text += ": the limit is not accepted yet."
+	case v.Verdict == NotProven && v.Is != "":
+		text = "Too close to call: " + text + " says only so much, limit " + limitWords(*v.Limit) + ". Measure again for a figure."
 	case v.Verdict == NotProven:
-		text = "Too close to call: " + v.Label + " " + v.Text + " ± " + v.UText + " reaches over the limit, " + limitWords(*v.Limit) + ". Measure again with a finer instrument."
+		text = "Too close to call: " + v.Label + " " + v.Text + " ± " + v.UText + thin(v.Unit) + " reaches over the limit, " + limitWords(*v.Limit) + ". Measure again with a finer instrument."
 	case v.Close:
 		text += ": within, close to the limit, " + limitWords(*v.Limit) + "."
 	default:

@@ -71,9 +71,9 @@ func (s *sheet) rocker() (float64, bool) {
 	at := strings.ToLower(strings.TrimSpace(s.in.Opts["at"]))
 	switch {
 	case at == "tappet":
-		m, ok := s.sizeOf("ratio", "rocker ratio", quantity.One)
+		m, ok := s.one("ratio", "rocker ratio")
 		return m.si, ok
-	case at == "valve" || at == "" && !s.isGiven("ratio"):
+	case at == "valve" || at == "" && !s.given("ratio"):
 		return 1, true
 	}
 	s.missing("whether the feeler went in at the valve or at the tappet")
@@ -137,8 +137,8 @@ func gapDigits(g group) int {
 // setTo is what a valve is set to: the type sheet's gap, else the middle of
 // the limits, else the only limit there is.
 func (s *sheet) setTo(kind string, u quantity.Unit) (float64, bool) {
-	if _, ok := s.in.Nominal[kind]; ok {
-		m, ok := s.sizeOf(kind, kind+" is set to", quantity.Length)
+	if s.given(kind) {
+		m, ok := s.one(kind, kind+" is set to")
 		return m.si, ok
 	}
 	lo, hi, _, _ := bounds(s.in.Limits[kind], u)

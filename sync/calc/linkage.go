@@ -182,7 +182,7 @@ func (s *sheet) rodWanted(p bars, in [4]measured, g *group, crossed bool, where 
 	if g.point != at {
 		return
 	}
-	want, ok := s.maybeIn(quantity.Angle, "wanted", "driven angle wanted")
+	want, ok := s.maybeRead("wanted", "driven angle wanted")
 	if !ok {
 		return
 	}
@@ -209,7 +209,7 @@ func (s *sheet) linkagePair(name, what string, gs []group, limit string) {
 			if a.point != b.point || a.label >= b.label {
 				continue
 			}
-			dec := min(a.dec, quantity.Decimals(lastDigit(b.measured), a.unit))
+			dec := min(a.dec, b.measured.decIn(a.unit))
 			v := s.value(oilName("difference."+name, "", a.point), what+atStation(a.point)+", "+b.label+" less "+a.label, b.si-a.si, difference(a.measured, b.measured), a.unit, dec, "")
 			s.line(v.Label + ": " + figureIn(v.SI, a.unit, dec))
 			if l, ok := s.in.Limits[limit]; ok && limit != "" {

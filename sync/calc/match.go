@@ -90,7 +90,7 @@ func (s *sheet) abreast(heard bool) sides {
 			s.missing("speed of the right engine" + atStation(a.point))
 			continue
 		}
-		dec := min(a.dec, quantity.Decimals(lastDigit(b.measured), a.unit))
+		dec := min(a.dec, b.measured.decIn(a.unit))
 		p.at = append(p.at, station{a.point, a.measured, b.measured, b.si - a.si, (b.si + a.si) / 2, difference(a.measured, b.measured), dec})
 	}
 	for _, b := range r {

@@ -89,8 +89,8 @@ func (s *sheet) screws(p sides) string {
 		return ""
 	}
 	st := at[0]
-	k, _ := s.maybeIn(quantity.Speed, "per_turn", "one turn of the screw")
-	wanted, ok := s.maybeIn(quantity.Speed, "idle", "idle speed wanted")
+	k, _ := s.maybeRead("per_turn", "one turn of the screw")
+	wanted, ok := s.maybeRead("idle", "idle speed wanted")
 	if !ok {
 		if math.Abs(st.d) <= expanded(st.parts) {
 			return ""
@@ -143,7 +143,7 @@ func (s *sheet) turn(k measured, name, what string, d float64) string {
 // loadShare: two governors Δ apart share a load unequally by Δ/droop of full
 // load, coupled (common practice; holds while both are on their governors).
 func (s *sheet) loadShare(p sides) {
-	droop, ok := s.maybeIn(quantity.Speed, "droop", "droop, no load to full load")
+	droop, ok := s.maybeRead("droop", "droop, no load to full load")
 	for _, st := range p.at {
 		if st.point != s.governed() {
 			continue
@@ -155,7 +155,7 @@ func (s *sheet) loadShare(p sides) {
 		share := math.Abs(st.d) / droop.si
 		s.line("load share, coupled: " + quantity.FormatStep(math.Abs(st.d), st.l.unit, st.dec) + " ÷ " + shownAs(droop, droop.dec) + " = " + figureIn(share, percent, 1) + " of full load more on the faster engine")
 		s.value("share", "Share of full load more on the faster engine", share, times(st.parts, 1/droop.si), percent, 1, "share")
-		if torque, ok := s.maybeIn(quantity.Torque, "torque", "full-load torque"); ok {
+		if torque, ok := s.maybeRead("torque", "full-load torque"); ok {
 			s.value("torque", "Torque more on the faster engine", float64(share*torque.si), times(st.parts, torque.si/droop.si), torque.unit, torque.dec, "")
 		}
 		s.shareAllows(droop, st)
@@ -176,20 +176,20 @@ func (s *sheet) beat(st station) {
 	d := math.Abs(st.d)
 	s.line("beat" + atStation(st.point) + ": " + quantity.Fixed(d*60, st.dec) + " ÷ 60 = " + quantity.Fixed(d, 2) + " a second at the shafts")
 	s.value("beat", "Beats a second at the shafts"+atStation(st.point), d, st.parts, ratio1, 2, "")
-	if n, ok := s.maybeIn(quantity.One, "firings", "firings in one turn"); ok {
+	if n, ok := s.maybeRead("firings", "firings in one turn"); ok {
 		s.value("exhaust", "Beats a second in the exhaust"+atStation(st.point), float64(d*n.si), times(st.parts, n.si), ratio1, 2, "")
 	}
 }
 
 // heard is the way back: the difference from beats counted by ear.
 func (s *sheet) heard() bool {
-	n, ok1 := s.maybeIn(quantity.One, "beats", "beats counted")
-	t, ok2 := s.maybeIn(quantity.Time, "beat_time", "time of counting")
+	n, ok1 := s.maybeRead("beats", "beats counted")
+	t, ok2 := s.maybeRead("beat_time", "time of counting")
 	if !ok1 || !ok2 {
 		return false
 	}
 	k, where := 1.0, "at the shafts"
-	if f, ok := s.maybeIn(quantity.One, "firings", "firings in one turn"); ok {
+	if f, ok := s.maybeRead("firings", "firings in one turn"); ok {
 		k, where = f.si, "in the exhaust"
 	}
 	rpm := mustUnit("rpm")

@@ -33,13 +33,8 @@ type measured struct {
 // read reads one item and writes its working. It reports false for what is
 // not a value, which then is missing with its reason.
 func (s *sheet) read(it Item, what string) (measured, bool) {
-	q, err := quantity.Parse(it.V)
-	if err != nil {
-		s.missing(what + ": " + err.Error())
-		return measured{}, false
-	}
-	if !s.bounds && (q.Is == "at least" || q.Is == "at most") {
-		s.missing(what + ": '" + it.V.String() + "' bounds the value; a figure is needed")
+	q, ok := s.parse(it.V, what)
+	if !ok {
 		return measured{}, false
 	}
 	s.use(it.Ref)
@@ -88,14 +83,16 @@ func both(a, b string) (string, bool) {
 // one is a single input: the mean of its readings, else the size given. It
 // reports false, and lists it as missing, when there is neither.
 func (s *sheet) one(name, what string) (measured, bool) {
+	before := len(s.Missing)
 	m, ok := s.maybe(name, what)
-	if !ok {
+	if !ok && len(s.Missing) == before {
 		s.missing(what)
 	}
 	return m, ok
 }
 
-// maybe is one for what may be left out.
+// maybe is one for what may be left out. Of a size typed as between two, it
+// may be anywhere between them.
 func (s *sheet) maybe(name, what string) (measured, bool) {
 	var ms []measured
 	for _, it := range s.in.Items[name] {
@@ -110,13 +107,31 @@ func (s *sheet) maybe(name, what string) (measured, bool) {
 	if !ok {
 		return measured{}, false
 	}
-	q, err := quantity.Parse(w)
-	if err != nil {
-		s.missing(what + ": " + err.Error())
+	q, ok := s.parse(w, what)
+	if !ok {
 		return measured{}, false
 	}
 	s.line(what + ": " + w.String())
-	return measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: w.String(), is: boundIs(q.Is)}, true
+	m := measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: w.String(), is: boundIs(q.Is)}
+	if q.Half > 0 {
+		m.own = append(m.own, quantity.Part{What: "between the two", U: quantity.Rect(q.Half)})
+	}
+	return m, true
+}
+
+// parse reads a value as written; false, and missing with its reason, for what
+// is none, or only a bound where a figure is needed.
+func (s *sheet) parse(w quantity.Written, what string) (quantity.Q, bool) {
+	q, err := quantity.Parse(w)
+	if err != nil {
+		s.missing(what + ": " + err.Error())
+		return q, false
+	}
+	if !s.bounds && boundIs(q.Is) != "" {
+		s.missing(what + ": '" + w.String() + "' bounds the value; a figure is needed")
+		return q, false
+	}
+	return q, true
 }
 
 // correctZero takes off what the tool read too much on its bar.
@@ -265,11 +280,17 @@ func (s *sheet) mean(ms []measured, what string) measured {
 	m := ms[0]
 	for i, one := range ms {
 		x[i] = one.si
-		m.dec = min(m.dec, one.dec)
-		m.is, _ = both(m.is, one.is)
+		m.dec = min(m.dec, one.decIn(m.unit))
+		is, known := both(m.is, one.is)
+		if m.is = is; !known {
+			s.missing(what + ": one reading bounds it from below, another from above; write it as between the two, as 0.30 to 0.35")
+		}
+		if wider(one.own, m.own) {
+			m.own = one.own
+		}
 		m.toolU, m.zeroU = max(m.toolU, one.toolU), max(m.zeroU, one.zeroU)
 		if one.tool != m.tool || one.zero != m.zero {
-			m.tool, m.zero = "", "" // nothing cancels against a mixed mean
+			m.tool, m.zero, m.setIn = "", "", "" // nothing cancels against a mixed mean
 		}
 	}
 	m.si = quantity.Mean(x)
@@ -278,9 +299,28 @@ func (s *sheet) mean(ms []measured, what string) measured {
 	if len(x) == 2 {
 		scatter = quantity.Part{What: "scatter", U: quantity.Rect(math.Abs(x[0]-x[1]) / 2)}
 	}
-	m.own = append(slices.Clone(ms[0].own), scatter)
-	s.line(what + ": mean of " + quantity.Fixed(n, 0) + m.equals() + "\u2009" + m.unit.Symbol)
+	m.own = append(slices.Clone(m.own), scatter)
+	s.line(what + ": mean of " + quantity.Fixed(n, 0) + m.equals() + thin(m.unit.Symbol))
 	return m
+}
+
+// wider reports whether some contributions are more than others.
+func wider(a, b []quantity.Part) bool {
+	x, _ := quantity.Combine(a)
+	y, _ := quantity.Combine(b)
+	return x > y
+}
+
+// oneThing refuses readings of several things at once: those of one would be
+// held against those of the other without a trace.
+func (s *sheet) oneThing(what string, gs []group) bool {
+	for _, g := range gs {
+		if g.label != gs[0].label {
+			s.missing(what + " of one at a time: these are of " + cmp.Or(gs[0].label, "one without a name") + " and of " + g.label)
+			return false
+		}
+	}
+	return true
 }
 
 // PointWords says a point of a journal or bore in the trade's words.

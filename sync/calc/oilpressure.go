@@ -12,14 +12,15 @@ import (
 )
 
 var oilpressureSpec = Spec{
-	Name: "oilpressure", Version: "1", Title: "Oil pressure across speed",
+	Name: "oilpressure", Version: "2", Title: "Oil pressure across speed",
 	Needs: []Need{
 		{"pressure", "oil pressure at a station, as 500; several in a row show whether it falls", "pressure", "item", false},
 		{"oil_temp", "oil temperature, each engine", "temperature", "item", true},
 		{"previous", "the same station in the run before, at the same oil temperature", "pressure", "item", true},
 		{"minima", "least pressure at each station, as 500:1.0 800:1.6", "", "option", true},
 		{"minima_unit", "unit of the minima; that of the readings when left out", "", "option", true},
-		{"min", "least pressure at every station; min.500 for one", "pressure", "limit", true},
+		{"min", "least pressure at every station", "pressure", "limit", true},
+		{"min.*", "least pressure at one station, as min.500", "pressure", "limit", true},
 		{"fall", "fall allowed at one station", "pressure", "limit", true},
 		{"below_previous", "how far below the run before", "pressure", "limit", true},
 		{"difference", "difference of the two engines", "pressure", "limit", true},
@@ -60,6 +61,7 @@ func runOilpressure(s *sheet) {
 		}
 		says = append(says, s.oilShape(e, at)...)
 	}
+	s.oilWanted(at)
 	s.oilPair(at, temps)
 	s.saysWorst(strings.Join(says, ""))
 }
@@ -91,6 +93,23 @@ func (s *sheet) oilStations() []oilStation {
 		return cmp.Or(cmp.Compare(a.engine, b.engine), cmp.Compare(stationSpeed(a.point), stationSpeed(b.point)), cmp.Compare(a.point, b.point))
 	})
 	return out
+}
+
+// oilWanted remarks on the stations of the minima that an engine was not read at.
+func (s *sheet) oilWanted(at []oilStation) {
+	for _, f := range strings.Fields(s.in.Opts["minima"]) {
+		st, _, ok := strings.Cut(f, ":")
+		if !ok || st == "" {
+			s.missing("least pressures: '" + f + "' is not a speed and a pressure; write it as 500:1.0")
+			continue
+		}
+		for _, e := range oilEngines(at) {
+			here := func(o oilStation) bool { return o.engine == e && strings.HasPrefix(o.point+".", st+".") }
+			if !slices.ContainsFunc(at, here) {
+				s.line("oil pressure" + label("", e) + atStation(st) + ": not read, though a least pressure is set for it")
+			}
+		}
+	}
 }
 
 // stationSpeed is the number that a point begins with, as 500 of "500.down".
@@ -160,8 +179,7 @@ func (s *sheet) oilMinimum(point string, u quantity.Unit) (Limit, bool) {
 		unit = o
 	}
 	for _, f := range strings.Fields(s.in.Opts["minima"]) {
-		st, least, ok := strings.Cut(f, ":")
-		if ok && st == head && head != "" {
+		if st, least, _ := strings.Cut(f, ":"); st == head && head != "" {
 			return Limit{Name: "min." + head, Min: &quantity.Written{Text: least, Unit: unit}, Accepted: true}, true
 		}
 	}
@@ -195,7 +213,7 @@ func (s *sheet) oilShape(engine string, at []oilStation) []string {
 		words = engine + ": " + words
 	}
 	s.line(words)
-	return []string{" " + upper(words)}
+	return []string{" " + capital(words)}
 }
 
 // oilPair compares two engines station by station; their oil must be equally
@@ -221,7 +239,7 @@ func (s *sheet) oilPair(at []oilStation, temps map[string]measured) {
 			continue
 		}
 		r := at[i].least
-		v := s.value(oilName("difference", "", l.point), es[1]+" less "+es[0]+atStation(l.point), r.si-l.least.si, difference(l.least, r), l.least.unit, min(l.least.dec, r.dec), "")
+		v := s.value(oilName("difference", "", l.point), es[1]+" less "+es[0]+atStation(l.point), r.si-l.least.si, difference(l.least, r), l.least.unit, min(l.least.dec, r.decIn(l.least.unit)), "")
 		if lim, ok := s.in.Limits["difference"]; ok {
 			s.judgeSize(v, lim, l.least.unit, l.least.dec)
 		}

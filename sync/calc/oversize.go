@@ -2,13 +2,13 @@ package calc
 
 import (
 	"math"
-	"strings"
+	"slices"
 
 	"witnessmark/sync/quantity"
 )
 
 var oversizeSpec = Spec{
-	Name: "oversize", Version: "1", Title: "Next rebore that cleans up every bore",
+	Name: "oversize", Version: "2", Title: "Next rebore that cleans up every bore",
 	Needs: []Need{
 		{"diameter", "diameters of all bores (Label the cylinder)", "length", "item", false},
 		{"size", "smallest new size", "length", "nominal", false},
@@ -42,9 +42,9 @@ func runOversize(s *sheet) {
 			most = g
 		}
 	}
-	u, dec := size.unit, max(size.dec, most.dec)
+	u, dec := size.unit, max(size.dec, most.decIn(size.unit))
 	need := most.si + clean.si - size.si
-	s.line("largest: " + spot("bore", Item{Label: most.label, Point: most.point}) + most.equals() + "\u2009" + u.Symbol)
+	s.line("largest: " + spot("bore", Item{Label: most.label, Point: most.point}) + most.equals() + "\u2009" + most.unit.Symbol)
 	s.line("step needed: " + quantity.Format(most.si, u, dec) + " + " + quantity.Format(clean.si, u, dec) + " − " + quantity.Format(size.si, u, dec) +
 		" = " + quantity.FormatStep(need, u, dec) + "\u2009" + u.Symbol)
 	s.value("needed", "Step needed", need, most.all(), u, dec, "")
@@ -55,27 +55,22 @@ func runOversize(s *sheet) {
 // below the largest bore allowed.
 func (s *sheet) chooseOver(size measured, need float64, dec int) {
 	u := size.unit
-	var fit []quantity.Q
-	for _, t := range strings.Fields(s.in.Opts["steps"]) {
-		q, err := quantity.Parse(quantity.Written{Text: t, Unit: u.Code})
-		if err != nil {
-			s.missing("steps on offer: " + err.Error())
-			return
-		}
-		if quantity.Quantise(u.FromStep(q.SI), dec) >= quantity.Quantise(u.FromStep(need), dec) && s.stays(size.si+q.SI, u, dec) {
-			fit = append(fit, q)
-		}
+	offered, ok := s.stepsOffered(u)
+	if !ok {
+		return
 	}
+	fit := slices.DeleteFunc(offered, func(q quantity.Q) bool {
+		return quantity.Quantise(u.FromStep(q.SI), dec) < quantity.Quantise(u.FromStep(need), dec) || !s.stays(size.si+q.SI, u, dec)
+	})
 	if len(fit) == 0 {
 		s.Verdict = Outside
 		s.Says = "No oversize on offer cleans up and stays below the largest bore: a step of " + quantity.FormatStep(need, u, dec) + "\u2009" + u.Symbol + " is needed. Ask about liners."
 		return
 	}
 	s.value("step", "Oversize", fit[0].SI, nil, u, fit[0].Dec, "")
-	s.Verdict = Within
-	s.value("finished", "Finished bore, smallest", size.si+fit[0].SI, nil, u, size.dec, "most")
-	s.Says = "Bore to " + quantity.FormatStep(fit[0].SI, u, fit[0].Dec) + "\u2009" + u.Symbol + " oversize, " + quantity.Format(size.si+fit[0].SI, u, size.dec) +
-		" at least. A step of at least " + quantity.FormatStep(need, u, dec) + " is needed; " + regrinds(len(fit)-1) + " after this one."
+	s.value("finished", "Finished bore, smallest", size.si+fit[0].SI, nil, u, max(size.dec, fit[0].Dec), "most")
+	s.Says = "Bore to " + quantity.FormatStep(fit[0].SI, u, fit[0].Dec) + "\u2009" + u.Symbol + " oversize, " + quantity.Format(size.si+fit[0].SI, u, max(size.dec, fit[0].Dec)) +
+		" at least. A step of at least " + quantity.FormatStep(need, u, dec) + " is needed; " + regrinds(len(fit)-1) + " after this one." + s.unjudged("most", "largest bore")
 	s.line(s.Says)
 }
 

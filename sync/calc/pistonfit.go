@@ -1,9 +1,13 @@
 package calc
 
-import "witnessmark/sync/quantity"
+import (
+	"slices"
+
+	"witnessmark/sync/quantity"
+)
 
 var pistonfitSpec = Spec{
-	Name: "pistonfit", Version: "1", Title: "Piston-to-bore clearance, cold and hot",
+	Name: "pistonfit", Version: "2", Title: "Piston-to-bore clearance, cold and hot",
 	Needs: []Need{
 		{"bore", "bore, across the thrust, at its lowest level (Label the cylinder)", "length", "item", false},
 		{"skirt", "piston skirt, square to the pin (Label the cylinder)", "length", "item", false},
@@ -28,6 +32,12 @@ func runPistonfit(s *sheet) {
 	if len(bores) == 0 {
 		s.missing("bore across the thrust")
 	}
+	for _, label := range sorted(skirts) {
+		if !slices.Contains(labelsOf(bores), label) {
+			s.missing("bore of the cylinder" + ofLabel(label))
+		}
+	}
+	grows, hot := s.expansionOf()
 	for _, label := range labelsOf(bores) {
 		skirt, ok := skirts[label]
 		if !ok {
@@ -35,17 +45,23 @@ func runPistonfit(s *sheet) {
 			continue
 		}
 		least := smallest(bores, label)
-		d, dec := least.si-skirt.si, min(least.dec, skirt.dec)
+		d, dec := least.si-skirt.si, min(least.dec, skirt.decIn(least.unit))
 		u := least.unit
 		parts := difference(least.measured, skirt)
 		s.line("cold" + ofLabel(label) + ": " + least.text + " − " + skirt.text + " = " + quantity.FormatStep(d, u, dec) + "\u2009" + u.Symbol)
 		s.value("cold"+suffix(label), "Clearance cold"+ofLabel(label), d, parts, u, dec, "clearance")
-		if grown, ok := s.expansionOf(least.si, u, dec); ok {
+		if hot {
+			grown := float64(least.si * grows)
+			s.line("grows" + ofLabel(label) + ": (expansion × rise of the piston − that of the bore) × bore = " + quantity.FormatStep(grown, u, dec+1) + "\u2009" + u.Symbol)
 			s.value("hot"+suffix(label), "Clearance hot"+ofLabel(label), d-grown, parts, u, dec, "hot")
+			if d < grown {
+				s.caution("Hot, the skirt is larger than the bore" + ofLabel(label) + ": it seizes.")
+			}
 		}
 	}
 }
 
+// smallest is the least reading of a cylinder's bore.
 func smallest(gs []group, label string) group {
 	var least group
 	found := false
@@ -57,17 +73,20 @@ func smallest(gs []group, label string) group {
 	return least
 }
 
-// expansionOf is how much more the piston grows than its bore.
-func (s *sheet) expansionOf(d float64, u quantity.Unit, dec int) (float64, bool) {
-	var x [4]measured
-	for i, name := range []string{"alpha_piston", "rise_piston", "alpha_bore", "rise_bore"} {
-		m, ok := s.maybe(name, name)
-		if !ok {
-			return 0, false
-		}
-		x[i] = m
+// expansionOf is how much more the piston grows than its bore. What is given
+// of it, or asked for by a limit, must be given whole.
+func (s *sheet) expansionOf() (float64, bool) {
+	of := [][2]string{{"alpha_piston", "expansion of the piston"}, {"rise_piston", "the piston's rise in kelvin"},
+		{"alpha_bore", "expansion of the bore"}, {"rise_bore", "the bore's rise in kelvin"}}
+	_, asked := s.in.Limits["hot"]
+	if !asked && !slices.ContainsFunc(of, func(n [2]string) bool { return s.given(n[0]) }) {
+		return 0, false
 	}
-	grown := float64(d * (float64(x[0].si*x[1].si) - float64(x[2].si*x[3].si)))
-	s.line("expansion: (" + x[0].text + " × " + x[1].text + " K − " + x[2].text + " × " + x[3].text + " K) × bore = " + quantity.FormatStep(grown, u, dec) + "\u2009" + u.Symbol)
-	return grown, true
+	var x [4]measured
+	all := true
+	for i, n := range of {
+		m, ok := s.one(n[0], n[1])
+		x[i], all = m, all && ok
+	}
+	return float64(x[0].si*x[1].si) - float64(x[2].si*x[3].si), all
 }

@@ -36,7 +36,7 @@ func runPreload(s *sheet) {
 	s.caution(cautionPreload)
 	th, named := s.thread("thread")
 	d, ok := s.majorDiameter(th, named)
-	k, ok2 := s.typed("k", "nut factor K (about 0.20 dry, 0.15 oiled: from memory)", quantity.One)
+	k, ok2 := s.one("k", "nut factor K (about 0.20 dry, 0.15 oiled: from memory)")
 	if !s.given("torque") && !s.given("wanted") {
 		s.missing("the torque given, or the load wanted")
 	}
@@ -44,12 +44,12 @@ func runPreload(s *sheet) {
 		return
 	}
 	low, high := s.scatter(k)
-	if t, ok := s.typedMaybe("torque", "torque", quantity.Torque); ok {
+	if t, ok := s.maybe("torque", "torque"); ok {
 		f := s.load(t, k, d, low, high)
 		s.otherState(t, d, f)
 		s.proofShare(th, named, d, f, high)
 	}
-	if f, ok := s.typedMaybe("wanted", "load wanted", quantity.Force); ok {
+	if f, ok := s.maybe("wanted", "load wanted"); ok {
 		s.torqueFor(f, k, d, low, high)
 	}
 	s.wants("share", "share.max", "torque, thread or stress area, and class or proof stress, for the share of the proof load")
@@ -65,7 +65,7 @@ func (s *sheet) majorDiameter(th thread, named bool) (measured, bool) {
 	if s.in.Opts["thread"] != "" && !s.given("diameter") {
 		return measured{}, false
 	}
-	return s.typed("diameter", "the thread, or its major diameter", quantity.Length)
+	return s.one("diameter", "the thread, or its major diameter")
 }
 
 // scatter is by what factors the load may fall short of its mean and pass it:
@@ -123,7 +123,7 @@ func forceUnit(torque quantity.Unit, f float64) (quantity.Unit, int) {
 
 // otherState says what the same torque does on threads in their other state.
 func (s *sheet) otherState(t, d measured, f float64) {
-	k, ok := s.typedMaybe("k_other", "K of the threads in their other state", quantity.One)
+	k, ok := s.maybe("k_other", "K of the threads in their other state")
 	if !ok {
 		return
 	}
@@ -162,7 +162,7 @@ func (s *sheet) loadedArea(th thread, named bool) (float64, bool) {
 	if named {
 		return s.stressArea(th), true
 	}
-	a, ok := s.typedMaybe("area", "stress area", quantity.Area)
+	a, ok := s.maybe("area", "stress area")
 	return a.si, ok
 }
 
@@ -186,7 +186,7 @@ func psi(x float64) float64 { return mustUnit("psi").Step(x) }
 // proofStress is the one typed, else that of the class for the diameter.
 func (s *sheet) proofStress(d float64) (float64, bool) {
 	if s.given("proof") {
-		m, ok := s.typed("proof", "proof stress", quantity.Pressure)
+		m, ok := s.one("proof", "proof stress")
 		return m.si, ok
 	}
 	class := s.in.Opts["class"]

@@ -19,13 +19,14 @@ var chamberNeeds = []Need{
 }
 
 var ratioSpec = Spec{
-	Name: "ratio", Version: "2", Title: "Compression ratio, each cylinder",
+	Name: "ratio", Version: "3", Title: "Compression ratio, each cylinder",
 	Needs: append(slices.Clone(chamberNeeds),
 		Need{"ratio", "compression ratio allowed", "1", "limit", true},
 		Need{"spread", "spread over an engine's cylinders allowed", "1", "limit", true},
 		Need{"intake_closes", "intake closes, degrees after bottom dead centre", "angle", "nominal", true},
 		Need{"rod", "connecting rod, centre to centre", "length", "nominal", true}),
 	Above: "bore stroke gasket_bore compressed bowl rod",
+	Typed: "bowl recess protrusion compressed gasket_bore",
 	run:   runRatio,
 }
 
@@ -41,6 +42,7 @@ func runRatio(s *sheet) {
 	if !ok {
 		return
 	}
+	cs = slices.DeleteFunc(cs, func(c chamber) bool { return !s.hasRoom(g, c) })
 	for _, engine := range engines(cs) {
 		var own []chamber
 		for _, c := range cs {
@@ -60,6 +62,30 @@ func engines(cs []chamber) []string {
 		}
 	}
 	return out
+}
+
+// hasRoom refuses a chamber that would have no volume left.
+func (s *sheet) hasRoom(g geometry, c chamber) bool {
+	if c.fixed(g)+float64(area(c.opening.si)*c.squeeze.si) > 0 {
+		return true
+	}
+	s.missing("volumes that can be, " + cylinderWords(c.label) + ": the piston's protrusion, " + c.protrusion.text + ", takes more than bowl, recess and gasket have")
+	return false
+}
+
+// spreadParts are what the difference of two cylinders' ratios is uncertain by.
+// A volume that was read once for both is in neither.
+func spreadParts(g geometry, a, b chamber, slope float64) []quantity.Part {
+	parts := times(difference(a.protrusion, b.protrusion), float64(g.bore.si*slope))
+	for _, v := range []struct {
+		a, b measured
+		k    float64
+	}{{a.bowl, b.bowl, 1}, {a.recess, b.recess, 1}, {a.squeeze, b.squeeze, area(a.opening.si)}} {
+		if v.a.si != v.b.si {
+			parts = append(parts, times(difference(v.a, v.b), float64(v.k*slope))...)
+		}
+	}
+	return parts
 }
 
 // ratios adds an engine's ratio from its mean protrusion, then each cylinder's.
@@ -87,7 +113,8 @@ func (s *sheet) ratios(g geometry, engine string, cs []chamber) {
 		}
 	}
 	if len(cs) > 1 {
-		s.value("spread."+engine, "Spread, "+engine, all[hi]-all[lo], nil, ratio1, 2, "spread")
+		slope := float64((all[hi]-1)*(all[hi]-1)) / g.swept.si // dCR/dVc = Vs/Vc²
+		s.value("spread."+engine, "Spread, "+engine, all[hi]-all[lo], spreadParts(g, cs[hi], cs[lo], slope), ratio1, 2, "spread")
 		s.line("lowest: " + cylinderWords(cs[lo].label) + ", " + quantity.Fixed(all[lo], 2) + "; highest: " +
 			cylinderWords(cs[hi].label) + ", " + quantity.Fixed(all[hi], 2) + "; spread " + quantity.Fixed(all[hi]-all[lo], 2))
 	}
@@ -117,6 +144,9 @@ func (s *sheet) ratio(g geometry, c chamber, label string, full bool) float64 {
 // effective adds the ratio from where the intake closes: of the stroke only
 // what the piston still has to rise counts (from memory).
 func (s *sheet) effective(g geometry, engine string, full float64) {
+	if !s.given("intake_closes") && !s.given("rod") {
+		return
+	}
 	closes, ok1 := s.maybe("intake_closes", "intake closes after bottom dead centre")
 	rod, ok2 := s.maybe("rod", "connecting rod, centre to centre")
 	stroke, ok3 := s.maybe("stroke", "stroke")

@@ -7,7 +7,7 @@ import (
 )
 
 var recessionSpec = Spec{
-	Name: "recession", Version: "1", Title: "Valves below or proud of the head face",
+	Name: "recession", Version: "2", Title: "Valves below or proud of the head face",
 	Needs: []Need{
 		{"depth", "valve head from the head face, + below, − proud; each valve as 1I or 4E", "length", "item", false},
 		{"inlet", "diameter of an inlet valve's head", "length", "nominal", true},
@@ -29,10 +29,12 @@ func runRecession(s *sheet) {
 	heads := s.valveHeads()
 	gs := s.groups("depth", "depth of the valve")
 	s.wantedValves("depth", gs)
-	added, parts := map[string]float64{}, map[string][]quantity.Part{}
 	for _, g := range gs {
 		name := nameFor(nameFor("recession", g.label), g.point)
 		s.value(name, where("Depth below the head face", g), g.si, g.all(), g.unit, g.dec, "recession")
+	}
+	added, parts := map[string]float64{}, map[string][]quantity.Part{}
+	for _, g := range s.meanSpots(gs, "depth of the valve") {
 		head, ok := heads[valveKind(g.label)]
 		if !ok {
 			continue
@@ -51,14 +53,29 @@ func runRecession(s *sheet) {
 	s.depthsFor(heads)
 }
 
+// meanSpots makes one of all spots of each label.
+func (s *sheet) meanSpots(gs []group, what string) []group {
+	var out []group
+	for _, label := range labelsOf(gs) {
+		var ms []measured
+		for _, g := range gs {
+			if g.label == label {
+				ms = append(ms, g.measured)
+			}
+		}
+		out = append(out, group{label: label, measured: s.mean(ms, about(what, label))})
+	}
+	return out
+}
+
 // valveHeads reads the heads' diameters by kind.
 func (s *sheet) valveHeads() map[string]measured {
 	heads := map[string]measured{}
 	for _, kind := range valveKinds {
-		if !s.isGiven(kind) {
+		if !s.given(kind) {
 			continue
 		}
-		if d, ok := s.sizeOf(kind, "head of an "+kind+" valve", quantity.Length); ok {
+		if d, ok := s.one(kind, "head of an "+kind+" valve"); ok {
 			heads[kind] = d
 		}
 	}
@@ -67,10 +84,10 @@ func (s *sheet) valveHeads() map[string]measured {
 
 // depthsFor says at what depth a valve of each kind adds the volume asked for.
 func (s *sheet) depthsFor(heads map[string]measured) {
-	if !s.isGiven("volume") {
+	if !s.given("volume") {
 		return
 	}
-	v, ok := s.sizeOf("volume", "volume that a valve may add", quantity.Volume)
+	v, ok := s.one("volume", "volume that a valve may add")
 	for _, kind := range valveKinds {
 		d, has := heads[kind]
 		if !ok || !has {

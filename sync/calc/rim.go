@@ -15,6 +15,7 @@ var rimSpec = Spec{
 		{"distance", "distances found along the rim, several by label", "length", "item", true},
 	},
 	Above: "diameter",
+	Typed: "degrees distance",
 	run:   runRim,
 }
 
@@ -22,9 +23,9 @@ var rimSpec = Spec{
 // out over a turn), and the other way round.
 func runRim(s *sheet) {
 	s.caution(cautionTurning)
-	degrees := s.labelled("degrees", "angle", quantity.Angle)
-	distances := s.labelled("distance", "distance", quantity.Length)
-	d, ok := s.sizeOf("diameter", "flywheel diameter", quantity.Length)
+	degrees := s.labelled("degrees", "angle")
+	distances := s.labelled("distance", "distance")
+	d, ok := s.one("diameter", "flywheel diameter")
 	if !ok {
 		return
 	}

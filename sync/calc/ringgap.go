@@ -61,7 +61,7 @@ func (s *sheet) gapIn(bore, gap measured) {
 	}
 	g := gap.si + float64(quantity.Pi*(other.si-bore.si))
 	s.line("gap in " + other.text + ": " + gap.text + " + π × (" + other.text + " − " + bore.text + ") = " + quantity.FormatStep(g, gap.unit, gap.dec) + "\u2009" + gap.unit.Symbol)
-	s.value("gap_there", "Gap in the other bore", g, gap.all(), gap.unit, gap.dec, "gap")
+	s.bounded(gap.is, "gap_there", "Gap in the other bore", g, gap.all(), gap.unit, gap.dec, "gap")
 }
 
 func (s *sheet) ringSides() {
@@ -81,7 +81,7 @@ func (s *sheet) ringSides() {
 			s.missing("groove and ring as figures" + ofLabel(label))
 			continue
 		}
-		d, dec := groove.si-ring.si, min(groove.dec, ring.dec)
+		d, dec := groove.si-ring.si, min(groove.dec, ring.decIn(groove.unit))
 		s.line("side clearance" + ofLabel(label) + ": " + groove.text + " − " + ring.text + " = " + quantity.FormatStep(d, groove.unit, dec) + "\u2009" + groove.unit.Symbol)
 		s.bounded(is, "side.sizes"+suffix(label), "Side clearance from sizes"+ofLabel(label), d, difference(groove, ring), groove.unit, dec, "side")
 	}

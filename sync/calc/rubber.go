@@ -72,7 +72,7 @@ func (s *sheet) hardness() map[string]measured {
 
 // set adds how much of its thickness each element has lost for good.
 func (s *sheet) set() {
-	free, now := s.pooled("free", "thickness as new, "), s.pooled("now", "thickness now, ")
+	free, now := s.pooled("free", "thickness as new"), s.pooled("now", "thickness now")
 	for _, l := range sorted(now) {
 		f, ok := free[l]
 		if !ok {

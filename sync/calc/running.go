@@ -1,58 +1,33 @@
 package calc
 
-import (
-	"strings"
-
-	"witnessmark/sync/quantity"
-)
+import "witnessmark/sync/quantity"
 
 var minutes = mustUnit("min")
 
 // standardAir is the atmosphere where nobody read a barometer, Pa (ISO 2533).
 const standardAir = 101325
 
-// oneIn is one for a value of one kind. A figure that somebody typed counts
-// as read to its last digit.
-func (s *sheet) oneIn(dim quantity.Dim, name, what string) (measured, bool) {
-	if len(s.in.Items[name]) == 0 && s.in.Nominal[name].IsZero() {
-		s.missing(what)
-		return measured{}, false
-	}
-	return s.maybeIn(dim, name, what)
+// oneRead is one for what somebody reads off and types: it counts as read to
+// its last digit.
+func (s *sheet) oneRead(name, what string) (measured, bool) {
+	return lastRead(s.one(name, what))
 }
 
-// maybeIn is oneIn for what may be left out.
-func (s *sheet) maybeIn(dim quantity.Dim, name, what string) (measured, bool) {
-	m, ok := s.maybe(name, what)
-	switch {
-	case !ok:
-		return m, false
-	case m.unit.Dim != dim:
-		s.missing(what + ": " + m.text + " is not " + article(dim) + "; write it again in a unit of that kind")
-		return m, false
-	case m.is != "":
-		s.missing(what + ": '" + m.text + "' bounds the value; a figure is needed")
-		return m, false
-	}
-	if len(m.own) == 0 {
+// maybeRead is oneRead for what may be left out.
+func (s *sheet) maybeRead(name, what string) (measured, bool) {
+	return lastRead(s.maybe(name, what))
+}
+
+func lastRead(m measured, ok bool) (measured, bool) {
+	if ok && len(m.own) == 0 {
 		m.own = []quantity.Part{{What: "resolution", U: quantity.Resolution(lastDigit(m))}}
-	}
-	return m, true
-}
-
-// kelvin is a temperature that can be.
-func (s *sheet) kelvin(name, what string) (measured, bool) {
-	m, ok := s.oneIn(quantity.Temperature, name, what)
-	if ok && m.si <= 0 {
-		s.missing(what + ": " + m.text + " is below the lowest temperature there is. Write it again")
-		return m, false
 	}
 	return m, ok
 }
 
 // atmosphere is the pressure of the day, or the standard one, and says which.
 func (s *sheet) atmosphere(u quantity.Unit) float64 {
-	if m, ok := s.maybeIn(quantity.Pressure, "p_atm", "atmosphere"); ok {
+	if m, ok := s.maybeRead("p_atm", "atmosphere"); ok {
 		return m.si
 	}
 	s.line("atmosphere: standard, " + figureIn(standardAir, u, 3) + " (1.01325 bar), as nobody read a barometer")
@@ -61,16 +36,12 @@ func (s *sheet) atmosphere(u quantity.Unit) float64 {
 
 // figureIn is a value with its unit, for a line of working.
 func figureIn(si float64, u quantity.Unit, dec int) string {
-	text := quantity.FormatStep(si, u, dec)
-	if u.Symbol != "" {
-		text += "\u2009" + u.Symbol
-	}
-	return text
+	return quantity.FormatStep(si, u, dec) + thin(u.Symbol)
 }
 
 // shownAs is a measured value with its unit; a temperature keeps its nought.
 func shownAs(m measured, dec int) string {
-	return strings.TrimSuffix(text(m, dec)+"\u2009"+m.unit.Symbol, "\u2009")
+	return text(m, dec) + thin(m.unit.Symbol)
 }
 
 // expanded is the expanded uncertainty of some contributions.
@@ -84,6 +55,8 @@ func ruling(v Val) string {
 	switch {
 	case v.Limit == nil:
 		return ": no limit"
+	case v.Verdict == NoLimit && v.Limit.Accepted:
+		return ": not judged"
 	case v.Verdict == NoLimit:
 		return ": the limit is not accepted yet"
 	case v.Verdict == NotProven:

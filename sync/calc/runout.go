@@ -62,7 +62,7 @@ func (s *sheet) runoutOf(gs []group) {
 	if len(gs) < 2 {
 		return
 	}
-	hi, lo, dec := gs[0], gs[0], 0
+	hi, lo := gs[0], gs[0]
 	for _, g := range gs {
 		if g.si > hi.si {
 			hi = g
@@ -70,9 +70,8 @@ func (s *sheet) runoutOf(gs []group) {
 		if g.si < lo.si {
 			lo = g
 		}
-		dec = max(dec, g.dec)
 	}
-	u := hi.unit
+	u, dec := hi.unit, min(hi.dec, lo.decIn(hi.unit))
 	tir := hi.si - lo.si
 	s.line(concerning("highest at "+clockWords(hi.point), name) + ", lowest at " + clockWords(lo.point) + ": " + quantity.Format(hi.si, u, dec) + " − " +
 		quantity.Format(lo.si, u, dec) + " = " + in(tir, u, dec))
@@ -136,7 +135,7 @@ func (s *sheet) cameBack(gs []group, back measured) {
 	if off < 0 {
 		off = -off
 	}
-	dec := max(first.dec, back.dec)
+	dec := max(first.dec, back.decIn(first.unit))
 	s.line(concerning("back at "+clockWords(first.point), first.label) + " the dial is off by " + in(off, first.unit, dec))
 	s.value("back."+first.label, concerning("Fails to come back by", first.label), off, difference(back, first.measured), first.unit, dec, "back")
 }

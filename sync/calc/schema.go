@@ -1,21 +1,41 @@
 package calc
 
-import "witnessmark/sync/jcs"
+import (
+	"strings"
+
+	"witnessmark/sync/jcs"
+)
 
 // Schema returns the JSON Schema (draft 2020-12) of a calculation's input.
 func (s Spec) Schema() jcs.Value {
-	groups := map[string][]jcs.Member{}
-	for _, n := range s.Needs {
-		groups[n.Kind] = append(groups[n.Kind], jcs.M(n.Name, n.schema()))
-	}
-	member := func(name, kind string) jcs.Member {
-		return jcs.M(name, object(jcs.M("properties", jcs.Obj(groups[kind]...)), jcs.M("additionalProperties", jcs.Bool(false))))
+	var members []jcs.Member
+	for _, k := range kinds {
+		members = append(members, jcs.M(k.member, s.named(k.kind)))
 	}
 	return object(
 		jcs.M("$schema", jcs.Str("https://json-schema.org/draft/2020-12/schema")),
 		jcs.M("title", jcs.Str(s.Title)),
 		jcs.M("$defs", definitions()),
-		jcs.M("properties", jcs.Obj(member("items", "item"), member("limits", "limit"), member("nominal", "nominal"), member("opts", "option"))))
+		jcs.M("properties", jcs.Obj(members...)),
+		jcs.M("additionalProperties", jcs.Bool(false)))
+}
+
+// named is an object of the inputs of one kind, by name; a family of names is
+// a pattern.
+func (s Spec) named(kind string) jcs.Value {
+	var names, families []jcs.Member
+	for _, n := range s.takes(kind) {
+		if family, ok := strings.CutSuffix(n.Name, ".*"); ok {
+			families = append(families, jcs.M("^"+family+"\\..", n.schema()))
+		} else {
+			names = append(names, jcs.M(n.Name, n.schema()))
+		}
+	}
+	members := []jcs.Member{jcs.M("properties", jcs.Obj(names...)), jcs.M("additionalProperties", jcs.Bool(false))}
+	if len(families) > 0 {
+		members = append(members, jcs.M("patternProperties", jcs.Obj(families...)))
+	}
+	return object(members...)
 }
 
 func (n Need) schema() jcs.Value {

@@ -13,15 +13,22 @@ import (
 // left for the calculation, which says where it wanted it.
 func (s *sheet) screen(spec Spec, in Inputs) Inputs {
 	out := Inputs{Items: map[string][]Item{}, Limits: in.Limits, Nominal: map[string]quantity.Written{}, Opts: in.Opts}
+	if _, err := quantity.Parse(quantity.Written{Text: in.Opts["alpha"], Unit: "1"}); err != nil && in.Opts["alpha"] != "" {
+		s.missing("expansion of the part: " + err.Error())
+	}
 	for _, name := range sorted(in.Items) {
+		want := spec.dim("item", name)
 		for _, it := range in.Items[name] {
-			if s.fits(spec, "item", name, spot(name, it), it.V) {
+			if want == "" { // of any kind, but all of one
+				want = dimOf(it.V)
+			}
+			if s.fits(spec, want, name, spot(name, it), it.V) {
 				out.Items[name] = append(out.Items[name], it)
 			}
 		}
 	}
 	for _, name := range sorted(in.Nominal) {
-		if s.fits(spec, "nominal", name, name, in.Nominal[name]) {
+		if s.fits(spec, spec.dim("nominal", name), name, name, in.Nominal[name]) {
 			out.Nominal[name] = in.Nominal[name]
 		}
 	}
@@ -38,21 +45,30 @@ func sorted[V any](m map[string]V) []string {
 	return names
 }
 
-func (s *sheet) fits(spec Spec, kind, name, what string, w quantity.Written) bool {
-	u, ok := quantity.Lookup(w.Unit)
-	if !ok {
+// dimOf is the kind of quantity that a value is written in, "" for no unit.
+func dimOf(w quantity.Written) quantity.Dim {
+	u, _ := quantity.Lookup(w.Unit)
+	return u.Dim
+}
+
+func (s *sheet) fits(spec Spec, want quantity.Dim, name, what string, w quantity.Written) bool {
+	dim := dimOf(w)
+	if dim == "" {
 		return true
 	}
-	if want := spec.dim(kind, name); want != "" && u.Dim != want {
-		s.missing(strings.ReplaceAll(what, "_", " ") + ": " + w.String() + " is not " + article(want) + "; write it again in a unit of that kind")
+	what = strings.ReplaceAll(what, "_", " ")
+	if want != "" && dim != want {
+		s.missing(what + ": " + w.String() + " is not " + article(want) + "; write it again in a unit of that kind")
 		return false
 	}
-	if !slices.Contains(strings.Fields(spec.Above), name) {
-		return true
-	}
 	q, err := quantity.Parse(w)
-	if err == nil && q.SI-q.Half <= 0 {
-		s.missing(strings.ReplaceAll(what, "_", " ") + ": " + w.String() + " cannot be; it must be above nought. Write it again")
+	switch low := q.SI - q.Half; {
+	case err != nil || low > 0:
+	case dim == quantity.Temperature:
+		s.missing(what + ": " + w.String() + " is colder than can be. Write it again")
+		return false
+	case slices.Contains(strings.Fields(spec.Above), name):
+		s.missing(what + ": " + w.String() + " cannot be; it must be above nought. Write it again")
 		return false
 	}
 	return true

@@ -24,9 +24,9 @@ const cautionShrink = "Hot metal burns and does not look hot: gloves, tongs, a c
 // runShrink: temperature = room + (interference + clearance) ÷ (α × diameter).
 func runShrink(s *sheet) {
 	s.caution(cautionShrink)
-	d, ok1 := s.typed("diameter", "bore of the part", quantity.Length)
-	i, ok2 := s.typed("interference", "interference when cold", quantity.Length)
-	room, ok3 := s.typed("room", "temperature of the workshop", quantity.Temperature)
+	d, ok1 := s.one("diameter", "bore of the part")
+	i, ok2 := s.one("interference", "interference when cold")
+	room, ok3 := s.one("room", "temperature of the workshop")
 	alpha, alphaParts, ok4 := s.alpha("metal", "alpha")
 	if !s.given("clearance") && !s.given("heat") {
 		s.missing("the clearance wanted to slip it on, or the temperature that it is given")
@@ -35,16 +35,16 @@ func runShrink(s *sheet) {
 		return
 	}
 	per := float64(alpha * d.si)
-	if c, ok := s.typedMaybe("clearance", "clearance to slip it on", quantity.Length); ok {
+	if c, ok := s.maybe("clearance", "clearance to slip it on"); ok {
 		k := (i.si + c.si) / per
-		dec := max(i.dec, c.dec)
+		dec := max(i.dec, c.decIn(i.unit))
 		s.line("rise: (interference + clearance) ÷ (α × diameter) = (" + quantity.FormatStep(i.si, i.unit, dec) + " + " + quantity.FormatStep(c.si, i.unit, dec) + ") ÷ (" +
 			ppm(alpha) + " × " + in(d.si, d.unit, d.dec) + ") = " + degreesWarmer(k, room.unit))
 		parts := append(times(append(i.all(), c.all()...), 1/per), times(alphaParts, k/alpha)...)
 		s.temperature("temperature", "Heat it to", room.si+k, append(parts, room.all()...), room.unit, 0, "temperature")
 		s.line("heat it to: " + room.text + " + " + degreesWarmer(k, room.unit) + " = " + quantity.Format(room.si+k, room.unit, 0) + "\u2009" + room.unit.Symbol)
 	}
-	if h, ok := s.typedMaybe("heat", "temperature that it is given", quantity.Temperature); ok {
+	if h, ok := s.maybe("heat", "temperature that it is given"); ok {
 		s.heated(h, room, i, per, alpha, alphaParts)
 	}
 }

@@ -36,7 +36,7 @@ func runSideclearance(s *sheet) {
 			s.missing("pin and rod width as figures" + ofLabel(label))
 			continue
 		}
-		d, dec := pin.si-rod.si, min(pin.dec, rod.dec)
+		d, dec := pin.si-rod.si, min(pin.dec, rod.decIn(pin.unit))
 		s.line("side clearance" + ofLabel(label) + ": " + pin.text + " − " + rod.text + " = " + quantity.FormatStep(d, pin.unit, dec) + "\u2009" + pin.unit.Symbol)
 		s.bounded(is, "side.sizes"+suffix(label), "Side clearance from sizes"+ofLabel(label), d, difference(pin, rod), pin.unit, dec, "side")
 	}

@@ -23,6 +23,7 @@ var timingSpec = Spec{
 		{"spread", "what the approaches may differ by, in the kind they were taken in", "any", "limit", true},
 	},
 	Above: "diameter stroke rod",
+	Typed: "found found_rim found_depth",
 	run:   runTiming,
 }
 
@@ -31,8 +32,7 @@ const cautionTiming = cautionTurning + " Fuel off or ignition off while it is tu
 // timingWays are the ways in which a timing is taken.
 var timingWays = []struct {
 	suffix, what string
-	dim          quantity.Dim
-}{{"", "angle", quantity.Angle}, {"_rim", "distance on the rim", quantity.Length}, {"_depth", "depth of the piston", quantity.Length}}
+}{{"", "angle"}, {"_rim", "distance on the rim"}, {"_depth", "depth of the piston"}}
 
 // timer is what turns a way of taking a timing into degrees.
 type timer struct {
@@ -50,7 +50,7 @@ func runTiming(s *sheet) {
 	wanted, ok := s.wantedTiming(t)
 	taken, worst := false, -1.0
 	for _, way := range timingWays {
-		for _, g := range s.labelled("found"+way.suffix, way.what+" found", way.dim) {
+		for _, g := range s.labelled("found"+way.suffix, way.what+" found") {
 			taken = true
 			a, parts, usable := s.inDegrees(t, way.suffix, way.what, g.measured)
 			if !usable {
@@ -75,10 +75,10 @@ func runTiming(s *sheet) {
 
 // timer reads the sizes that the ways taken need.
 func (s *sheet) timer() (t timer) {
-	if s.isGiven("diameter") || s.isGiven("found_rim") || s.isGiven("wanted_rim") {
-		t.rim, t.hasRim = s.sizeOf("diameter", "flywheel diameter", quantity.Length)
+	if s.given("diameter") || s.given("found_rim") || s.given("wanted_rim") {
+		t.rim, t.hasRim = s.one("diameter", "flywheel diameter")
 	}
-	if s.isGiven("found_depth") || s.isGiven("wanted_depth") {
+	if s.given("found_depth") || s.given("wanted_depth") {
 		t.c, t.stroke, t.ok = s.crank()
 	}
 	return t
@@ -86,10 +86,10 @@ func (s *sheet) timer() (t timer) {
 
 func (s *sheet) wantedTiming(t timer) (float64, bool) {
 	for _, way := range timingWays {
-		if !s.isGiven("wanted" + way.suffix) {
+		if !s.given("wanted" + way.suffix) {
 			continue
 		}
-		m, ok := s.sizeOf("wanted"+way.suffix, way.what+" wanted", way.dim)
+		m, ok := s.one("wanted"+way.suffix, way.what+" wanted")
 		if !ok {
 			return 0, false
 		}

@@ -49,24 +49,24 @@ func runTorqueangle(s *sheet) {
 	if !ok {
 		return
 	}
-	if a, ok := s.typedMaybe("angle", "turn after snug", quantity.Angle); ok && known {
+	if a, ok := s.maybe("angle", "turn after snug"); ok && known {
 		s.fromTurn(st, a, pitch, share, rigid)
 	}
-	if x, ok := s.typedMaybe("stretch", "stretch", quantity.Length); ok {
+	if x, ok := s.maybe("stretch", "stretch"); ok {
 		f := float64(st.stiff * x.si)
 		s.line("load from the stretch: E × A × stretch ÷ L = " + in(f, mustUnit("kN"), 1))
 		s.value("stretched", "Stretch", x.si, x.all(), x.unit, x.dec, "stretch")
 		s.value("preload", "Load from the stretch", f, append(times(x.all(), st.stiff), times(st.parts, f)...), mustUnit("kN"), 1, "preload")
 	}
-	if f, ok := s.typedMaybe("wanted", "load wanted", quantity.Force); ok {
+	if f, ok := s.maybe("wanted", "load wanted"); ok {
 		s.turnFor(st, f, pitch, share, known, rigid)
 	}
 }
 
 // stud reads what stretches.
 func (s *sheet) stud(th thread, named bool) (stud, bool) {
-	l, ok1 := s.typed("length", "free length of the stud under load", quantity.Length)
-	e, ok2 := s.typed("modulus", "modulus of elasticity of the stud (steel about 207 GPa: from memory)", quantity.Pressure)
+	l, ok1 := s.one("length", "free length of the stud under load")
+	e, ok2 := s.one("modulus", "modulus of elasticity of the stud (steel about 207 GPa: from memory)")
 	a, ok3 := s.carrying(th, named)
 	if !ok1 || !ok2 || !ok3 {
 		return stud{}, false
@@ -79,7 +79,7 @@ func (s *sheet) stud(th thread, named bool) (stud, bool) {
 
 // carrying is the area of the shank, else that of the thread.
 func (s *sheet) carrying(th thread, named bool) (float64, bool) {
-	if d, ok := s.typedMaybe("shank", "diameter of the shank", quantity.Length); ok {
+	if d, ok := s.maybe("shank", "diameter of the shank"); ok {
 		s.line("area of the shank: π/4 × d² = " + mm2(area(d.si)))
 		return area(d.si), true
 	}
@@ -97,10 +97,10 @@ func (s *sheet) threadPitch(th thread, named bool) (float64, bool) {
 		return th.pitch, true
 	}
 	if !s.given("angle") {
-		m, ok := s.typedMaybe("pitch", "pitch", quantity.Length)
+		m, ok := s.maybe("pitch", "pitch")
 		return m.si, ok
 	}
-	m, ok := s.typed("pitch", "the thread, or its pitch", quantity.Length)
+	m, ok := s.one("pitch", "the thread, or its pitch")
 	return m.si, ok
 }
 
@@ -109,7 +109,7 @@ func (s *sheet) studShare() (share float64, rigid, ok bool) {
 	if !s.given("joint") {
 		return 1, true, true
 	}
-	m, ok := s.typed("joint", "share of the movement that the joint takes", quantity.One)
+	m, ok := s.one("joint", "share of the movement that the joint takes")
 	if ok && (m.si < 0 || m.si >= 1) {
 		s.missing("share of the movement that the joint takes: " + m.text + " cannot be; it lies from 0 to under 1")
 		return 0, false, false

@@ -27,8 +27,8 @@ const cautionWrench = "Do not lean over a stud: a long bar slips. Pull at the mi
 // the nut gets force × (L + E × cos a).
 func runTorqueset(s *sheet) {
 	s.caution(cautionWrench)
-	l, ok1 := s.typed("length", "length of the wrench, square to hand", quantity.Length)
-	e, ok2 := s.typed("extension", "length of the extension, square to nut", quantity.Length)
+	l, ok1 := s.one("length", "length of the wrench, square to hand")
+	e, ok2 := s.one("extension", "length of the extension, square to nut")
 	a, ok3 := s.extensionAngle()
 	if !s.given("torque") && !s.given("setting") {
 		s.missing("the torque wanted at the nut, or the setting of the wrench")
@@ -46,7 +46,7 @@ func runTorqueset(s *sheet) {
 		s.missing("an extension that does not fold back past the hand: with " + e.text + " at " + a.text + " the wrench has next to no arm left")
 		return
 	}
-	dec := max(l.dec, quantity.Decimals(lastDigit(e), l.unit))
+	dec := max(l.dec, e.decIn(l.unit))
 	s.line("arm at the nut: L + E × cos a = " + quantity.FormatStep(l.si, l.unit, dec) + " + " + quantity.FormatStep(e.si, l.unit, dec) + " × " +
 		quantity.Fixed(c, 4) + " = " + in(arm, l.unit, dec))
 	s.settings(l, e, a, arm)
@@ -58,7 +58,7 @@ func (s *sheet) extensionAngle() (measured, bool) {
 		s.line("angle: none given, so the extension is taken as straight out, 0°")
 		return measured{unit: mustUnit("deg"), text: "0\u2009°"}, true
 	}
-	a, ok := s.typed("angle", "angle of the extension", quantity.Angle)
+	a, ok := s.one("angle", "angle of the extension")
 	if ok && math.Abs(a.si) > 180 {
 		s.missing("angle of the extension: " + a.text + " cannot be; it lies between 0 and 180°. Write it again")
 		return a, false
@@ -70,7 +70,7 @@ func (s *sheet) extensionAngle() (measured, bool) {
 func (s *sheet) settings(l, e, a measured, arm float64) {
 	k := l.si / arm
 	parts := leverParts(l, e, a, arm)
-	if t, ok := s.typedMaybe("torque", "torque wanted", quantity.Torque); ok {
+	if t, ok := s.maybe("torque", "torque wanted"); ok {
 		set := float64(t.si * k)
 		dec := max(1, t.dec)
 		s.line("setting: T × L ÷ (L + E × cos a) = " + in(t.si, t.unit, t.dec) + " × " + quantity.Fixed(k, 4) + " = " + in(set, t.unit, dec))
@@ -80,7 +80,7 @@ func (s *sheet) settings(l, e, a measured, arm float64) {
 		s.line("set at " + in(t.si, t.unit, t.dec) + " it would give " + in(over, t.unit, dec) + " at the nut")
 		s.value("unset", "Torque at the nut if the wrench were set at "+in(t.si, t.unit, t.dec), over, nil, t.unit, dec, "")
 	}
-	if w, ok := s.typedMaybe("setting", "setting of the wrench", quantity.Torque); ok {
+	if w, ok := s.maybe("setting", "setting of the wrench"); ok {
 		real := w.si / k
 		dec := max(1, w.dec)
 		s.line("at the nut: setting × (L + E × cos a) ÷ L = " + in(w.si, w.unit, w.dec) + " ÷ " + quantity.Fixed(k, 4) + " = " + in(real, w.unit, dec))

@@ -25,9 +25,9 @@ const cautionTorqueTool = "Slacken a click wrench to its lowest mark after use, 
 // scale upwards and at its best from 30 to 80 % (TM 1-1500-204-23-9, table 8-1).
 func runTorquetool(s *sheet) {
 	s.caution(cautionTorqueTool)
-	t, ok1 := s.typed("torque", "torque to be given", quantity.Torque)
-	low, ok2 := s.typed("low", "lowest mark of the wrench's scale", quantity.Torque)
-	high, ok3 := s.typed("high", "full scale of the wrench", quantity.Torque)
+	t, ok1 := s.one("torque", "torque to be given")
+	low, ok2 := s.one("low", "lowest mark of the wrench's scale")
+	high, ok3 := s.one("high", "full scale of the wrench")
 	share, ok4 := s.trusted()
 	late, dated := s.inDate()
 	if !ok1 || !ok2 || !ok3 || !ok4 {
@@ -55,7 +55,7 @@ func (s *sheet) trusted() (float64, bool) {
 		s.line("no accuracy is promised below 20 % of full scale (TM 1-1500-204-23-9, table 8-1)")
 		return 0.2, true
 	}
-	m, ok := s.typed("trusted", "share from which the certificate vouches for it", quantity.One)
+	m, ok := s.one("trusted", "share from which the certificate vouches for it")
 	if ok && m.si >= 1 {
 		s.missing("share from which the certificate vouches for it: " + m.text + " is not a part of full scale")
 		return 0, false

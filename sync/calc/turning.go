@@ -41,10 +41,7 @@ func about(what, label string) string { return spot(what, Item{Label: label}) }
 
 // labelled is the readings of a name by label, each the mean of its spots, or
 // the one that was typed.
-func (s *sheet) labelled(name, what string, dim quantity.Dim) []group {
-	if !s.sameKind(name, what, dim) {
-		return nil
-	}
+func (s *sheet) labelled(name, what string) []group {
 	var out []group
 	found := s.pooled(name, what)
 	for _, label := range sortedKeys(found) {
@@ -53,46 +50,10 @@ func (s *sheet) labelled(name, what string, dim quantity.Dim) []group {
 	if len(s.in.Items[name]) > 0 {
 		return out
 	}
-	if m, ok := s.maybe(name, what); ok && s.isFigure(m, what) {
+	if m, ok := s.maybe(name, what); ok {
 		out = append(out, group{measured: m})
 	}
 	return out
-}
-
-// sizeOf is one for a size of that kind, which must be a figure.
-func (s *sheet) sizeOf(name, what string, dim quantity.Dim) (measured, bool) {
-	if !s.sameKind(name, what, dim) {
-		return measured{}, false
-	}
-	m, ok := s.one(name, what)
-	return m, ok && s.isFigure(m, what)
-}
-
-// isGiven reports whether a size was read or typed at all.
-func (s *sheet) isGiven(name string) bool {
-	_, typed := s.in.Nominal[name]
-	return typed || len(s.in.Items[name]) > 0
-}
-
-// sameKind refuses readings of another kind: the screen looks only at those that
-// a calculation names as readings.
-func (s *sheet) sameKind(name, what string, dim quantity.Dim) bool {
-	for _, it := range s.in.Items[name] {
-		if q, err := quantity.Parse(it.V); err == nil && q.Unit.Dim != dim {
-			s.missing(spot(what, it) + ": " + it.V.String() + " is not " + article(dim) + "; write it again in a unit of that kind")
-			return false
-		}
-	}
-	return true
-}
-
-// isFigure refuses a typed size of which only a bound is known.
-func (s *sheet) isFigure(m measured, what string) bool {
-	if m.is != "" && !s.bounds {
-		s.missing(what + ": '" + m.text + "' bounds the value; a figure is needed")
-		return false
-	}
-	return true
 }
 
 // degreesOf writes an angle in degrees, with the digits it was written with.
@@ -109,7 +70,7 @@ func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 // verdictWords says a value's verdict after the sentence about it.
 func verdictWords(v Val) string {
 	switch {
-	case v.Limit == nil:
+	case v.Limit == nil || v.Verdict == NoLimit && v.Limit.Accepted:
 		return ""
 	case v.Verdict == NoLimit:
 		return " (the limit is not accepted yet)"

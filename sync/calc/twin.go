@@ -59,7 +59,7 @@ func runTwin(s *sheet) {
 		head = quantity.Fixed(float64(beyond), 0) + " of " + quantity.Fixed(float64(len(places)), 0) + " places differ by more than these tools can tell"
 	}
 	v := s.Vals[slices.IndexFunc(s.Vals, func(x Val) bool { return x.Name == strings.TrimSuffix("difference."+w.name, ".") })]
-	s.says(head + "; most, " + figureIn(math.Abs(w.d), m.unit, min(m.dec, w.r.dec)) + " ± " + v.UText + twinAt(w.name) + ruling(v) + "." + words)
+	s.says(head + "; most, " + figureIn(math.Abs(w.d), m.unit, min(m.dec, w.r.decIn(m.unit))) + " ± " + v.UText + twinAt(w.name) + ruling(v) + "." + words)
 }
 
 func twinAt(name string) string {
@@ -117,15 +117,15 @@ func placeName(g group, plain bool) string {
 // tools can tell.
 func (s *sheet) twinPlace(p place) bool {
 	m := p.l.measured
-	dec := min(m.dec, quantity.Decimals(lastDigit(p.r.measured), m.unit))
+	dec := min(m.dec, p.r.measured.decIn(m.unit))
 	name := strings.TrimSuffix("difference."+p.name, ".")
 	parts := difference(m, p.r.measured)
 	what := "Right less left" + twinAt(p.name)
-	words := strings.ToLower(what) + ": " + quantity.Format(p.r.si, m.unit, dec) + " − " + text(m, dec) + " = " + figureIn(p.d, m.unit, dec)
+	words := "right less left" + twinAt(p.name) + ": " + quantity.Format(p.r.si, m.unit, dec) + " − " + text(m, dec) + " = " + figureIn(p.d, m.unit, dec)
 	en := 0.0
 	if p.u > 0 {
 		en = math.Abs(p.d) / p.u
-		words += "; these tools tell " + figureIn(p.u, m.unit, dec+1) + "; E_n = " + quantity.Fixed(en, 2)
+		words += "; these tools tell " + figureIn(p.u, m.unit, dec+1) + ", the difference is " + quantity.Fixed(en, 2) + " times that"
 	}
 	s.line(words)
 	lim, judged := s.in.Limits["difference"]
@@ -137,7 +137,7 @@ func (s *sheet) twinPlace(p place) bool {
 	if p.u == 0 {
 		return p.d != 0
 	}
-	s.value(strings.TrimSuffix("en."+p.name, "."), "E_n"+twinAt(p.name), en, nil, ratio1, 2, "")
+	s.value(strings.TrimSuffix("en."+p.name, "."), "Difference, in times what these tools can tell"+twinAt(p.name), en, nil, ratio1, 2, "")
 	return quantity.Quantise(en, 3) > 1000
 }
 

@@ -8,41 +8,6 @@ import (
 	"witnessmark/sync/quantity"
 )
 
-// typed is one for a size or setting that a person types or reads: what is of
-// another kind, or only bounds the value, is refused in words.
-func (s *sheet) typed(name, what string, d quantity.Dim) (measured, bool) {
-	before := len(s.Missing)
-	m, ok := s.typedMaybe(name, what, d)
-	if !ok && len(s.Missing) == before {
-		s.missing(what)
-	}
-	return m, ok
-}
-
-// typedMaybe is typed for what may be left out.
-func (s *sheet) typedMaybe(name, what string, d quantity.Dim) (measured, bool) {
-	m, ok := s.maybe(name, what)
-	switch {
-	case !ok:
-		return m, false
-	case m.unit.Dim != d:
-		s.missing(what + ": " + m.text + " is not " + article(d) + "; write it again in a unit of that kind")
-		return m, false
-	case d == quantity.Temperature && m.si < 0:
-		s.missing(what + ": " + m.text + " is colder than can be. Write it again")
-		return m, false
-	case m.is != "":
-		s.missing(what + ": '" + m.text + "' bounds the value; a figure is needed")
-		return m, false
-	}
-	if len(m.own) == 0 { // typed, not measured: of two, it lies anywhere between
-		if q, err := quantity.Parse(s.in.Nominal[name]); err == nil && q.Half > 0 {
-			m.own = append(m.own, quantity.Part{What: "between the two", U: quantity.Rect(q.Half)})
-		}
-	}
-	return m, true
-}
-
 // given reports whether anything was given under that name.
 func (s *sheet) given(name string) bool {
 	_, ok := s.in.Nominal[name]
@@ -65,7 +30,7 @@ func (s *sheet) optNumber(name, what string) (float64, bool) {
 
 // in is a value in a unit with its symbol, for the working.
 func in(si float64, u quantity.Unit, dec int) string {
-	return strings.TrimSpace(quantity.FormatStep(si, u, dec) + "\u2009" + u.Symbol)
+	return quantity.FormatStep(si, u, dec) + thin(u.Symbol)
 }
 
 // places is how many digits after the point show so many figures of a value.

@@ -1,14 +1,18 @@
 package calc
 
 import (
+	"cmp"
+	"errors"
 	"math"
+	"slices"
 	"strings"
 
+	"witnessmark/sync/order"
 	"witnessmark/sync/quantity"
 )
 
 var undersizeSpec = Spec{
-	Name: "undersize", Version: "1", Title: "Next undersize that cleans up every journal of a kind",
+	Name: "undersize", Version: "2", Title: "Next undersize that cleans up every journal of a kind",
 	Needs: []Need{
 		{"diameter", "diameters of all pins (or all mains)", "length", "item", false},
 		{"size", "largest new size", "length", "nominal", false},
@@ -44,8 +48,8 @@ func runUndersize(s *sheet) {
 		}
 	}
 	need := size.si - (least.si - clean.si)
-	u, dec := size.unit, max(size.dec, least.dec)
-	s.line("smallest: " + spot("journal", Item{Label: least.label, Point: least.point}) + least.equals() + "\u2009" + u.Symbol)
+	u, dec := size.unit, max(size.dec, least.decIn(size.unit))
+	s.line("smallest: " + spot("journal", Item{Label: least.label, Point: least.point}) + least.equals() + "\u2009" + least.unit.Symbol)
 	s.line("step needed: " + quantity.Format(size.si, u, dec) + " − (" + quantity.Format(least.si, u, dec) + " − " +
 		quantity.Format(clean.si, u, dec) + ") = " + quantity.FormatStep(need, u, dec) + "\u2009" + u.Symbol)
 	s.value("needed", "Step needed", need, least.all(), u, dec, "")
@@ -56,17 +60,13 @@ func runUndersize(s *sheet) {
 // journal above the least size.
 func (s *sheet) choose(size measured, need float64, dec int) {
 	u := size.unit
-	var fit []quantity.Q
-	for _, t := range strings.Fields(s.in.Opts["steps"]) {
-		q, err := quantity.Parse(quantity.Written{Text: t, Unit: u.Code})
-		if err != nil {
-			s.missing("steps on offer: " + err.Error())
-			return
-		}
-		if quantity.Quantise(u.FromStep(q.SI), dec) >= quantity.Quantise(u.FromStep(need), dec) && s.leaves(size.si-q.SI, u, dec) {
-			fit = append(fit, q)
-		}
+	offered, ok := s.stepsOffered(u)
+	if !ok {
+		return
 	}
+	fit := slices.DeleteFunc(offered, func(q quantity.Q) bool {
+		return quantity.Quantise(u.FromStep(q.SI), dec) < quantity.Quantise(u.FromStep(need), dec) || !s.leaves(size.si-q.SI, u, dec)
+	})
 	if len(fit) == 0 {
 		s.Verdict = Outside
 		s.Says = "No undersize on offer cleans up and stays above the least size: a step of " + quantity.FormatStep(need, u, dec) + "\u2009" + u.Symbol + " is needed."
@@ -74,20 +74,53 @@ func (s *sheet) choose(size measured, need float64, dec int) {
 	}
 	step := fit[0]
 	s.value("step", "Undersize", step.SI, nil, u, step.Dec, "")
-	s.Verdict = Within
-	s.value("finished", "Finished size, largest", size.si-step.SI, nil, u, size.dec, "least")
+	s.value("finished", "Finished size, largest", size.si-step.SI, nil, u, max(size.dec, step.Dec), "least")
 	s.Says = "Grind to " + quantity.FormatStep(step.SI, u, step.Dec) + "\u2009" + u.Symbol + " undersize: " + s.finished(size, step, u) +
-		". A step of at least " + quantity.FormatStep(need, u, dec) + " is needed; " + regrinds(len(fit)-1) + " after this one."
+		". A step of at least " + quantity.FormatStep(need, u, dec) + " is needed; " + regrinds(len(fit)-1) + " after this one." + s.unjudged("least", "least size")
 	s.line(s.Says)
 }
 
+// stepsOffered reads the steps on offer, the smallest first.
+func (s *sheet) stepsOffered(u quantity.Unit) ([]quantity.Q, bool) {
+	var out []quantity.Q
+	for _, t := range strings.Fields(s.in.Opts["steps"]) {
+		q, err := quantity.Parse(quantity.Written{Text: t, Unit: u.Code})
+		if err == nil && q.SI <= 0 {
+			err = errors.New(t + " is no step")
+		}
+		if err != nil {
+			s.missing("steps on offer: " + err.Error())
+			return nil, false
+		}
+		out = append(out, q)
+	}
+	if len(out) == 0 {
+		s.missing("the steps on offer")
+	}
+	order.By(out, func(a, b quantity.Q) int { return cmp.Compare(a.SI, b.SI) })
+	return out, len(out) > 0
+}
+
+// unjudged says that a choice was not held against a limit that nobody set or
+// accepted.
+func (s *sheet) unjudged(limit, what string) string {
+	if l, ok := s.in.Limits[limit]; ok && l.Accepted {
+		return ""
+	}
+	return " It is not held against a " + what + ": none is accepted."
+}
+
 func (s *sheet) finished(size measured, step quantity.Q, u quantity.Unit) string {
-	high := quantity.Format(size.si-step.SI, u, size.dec)
-	tol, err := quantity.Parse(quantity.Written{Text: s.in.Opts["tolerance"], Unit: u.Code})
-	if err != nil {
+	high := quantity.Format(size.si-step.SI, u, max(size.dec, step.Dec))
+	if s.in.Opts["tolerance"] == "" {
 		return high + " at most"
 	}
-	return quantity.Format(size.si-step.SI-tol.SI, u, max(size.dec, tol.Dec)) + " to " + high
+	tol, err := quantity.Parse(quantity.Written{Text: s.in.Opts["tolerance"], Unit: u.Code})
+	if err != nil {
+		s.missing("tolerance of the new size: " + err.Error())
+		return high + " at most"
+	}
+	return quantity.Format(size.si-step.SI-tol.SI, u, max(size.dec, step.Dec, tol.Dec)) + " to " + high
 }
 
 func regrinds(n int) string {
@@ -110,18 +143,19 @@ func (s *sheet) leaves(si float64, u quantity.Unit, dec int) bool {
 	return why != "" || math.IsInf(lo, -1) || quantity.Quantise(u.FromStep(si), dec) >= quantity.Quantise(u.FromStep(lo), dec)
 }
 
-// nominal reads a size of the type sheet.
+// nominal is one for a size of the type sheet; it may be measured instead.
 func (s *sheet) nominal(name, what string) (measured, bool) {
 	w, ok := s.in.Nominal[name]
-	if !ok {
+	switch {
+	case len(s.in.Items[name]) > 0:
+		return s.one(name, what)
+	case !ok:
 		s.missing(what + ", on the type sheet")
 		return measured{}, false
 	}
-	q, err := quantity.Parse(w)
-	if err != nil {
-		s.missing(what + ": " + err.Error())
-		return measured{}, false
+	q, ok := s.parse(w, what)
+	if ok {
+		s.line(what + ": " + w.String() + " (type sheet)")
 	}
-	s.line(what + ": " + w.String() + " (type sheet)")
-	return measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: w.String()}, true
+	return measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: w.String()}, ok
 }

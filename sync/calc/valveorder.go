@@ -140,14 +140,14 @@ func turn(a float64) float64 { return a - float64(math.Floor(a/twoTurns)*twoTurn
 // valveEvents reads the four angles, which come together or not at all.
 func (s *sheet) valveEvents() (kinds map[string]opening, given bool) {
 	names := []string{"inlet_opens", "inlet_closes", "exhaust_opens", "exhaust_closes"}
-	if !slices.ContainsFunc(names, s.isGiven) {
+	if !slices.ContainsFunc(names, s.given) {
 		return nil, false
 	}
 	var a [4]float64
 	ok := true
 	for i, name := range names {
 		what := strings.Replace(name, "_", " ", 1)
-		m, read := s.sizeOf(name, what, quantity.Angle)
+		m, read := s.one(name, what)
 		if read && math.Abs(m.si) >= 90 {
 			s.missing(what + ": " + m.text + " is a quarter turn or more from its dead centre; write it again")
 			read = false

@@ -77,10 +77,8 @@ func (s *sheet) warming(name, what string) []warm {
 			s.missing("the time of a reading at the " + what + ": '" + it.Point + "' is no time; write minutes as 12.5")
 			continue
 		}
-		if m, ok := s.read(it, what+" at "+it.Point+"\u2009"+t.Unit.Symbol); ok && m.si > 0 {
+		if m, ok := s.read(it, what+" at "+it.Point+"\u2009"+t.Unit.Symbol); ok {
 			out = append(out, warm{t.SI, m})
-		} else if ok {
-			s.missing(what + ": " + m.text + " is below the lowest temperature there is. Write it again")
 		}
 	}
 	order.By(out, func(a, b warm) int { return cmp.Compare(a.t, b.t) })
@@ -144,11 +142,11 @@ func (s *sheet) sudden(out []warm) string {
 	}
 	a, b := out[at-1].measured, out[at].measured
 	parts := difference(a, b)
-	s.step("fall", "Largest fall from one reading to the next", fall, parts, b.unit, min(a.dec, b.dec), "fall")
+	s.step("fall", "Largest fall from one reading to the next", fall, parts, b.unit, min(a.decIn(b.unit), b.dec), "fall")
 	if fall <= expanded(parts) {
 		return ""
 	}
-	words := "It falls by " + figureIn(fall, b.unit, min(a.dec, b.dec)) + " at " + figureIn(out[at].t, minutes, 1) + ": the bulb may be dry and the engine hot; do not take it for a cool engine."
+	words := "It falls by " + figureIn(fall, b.unit, min(a.decIn(b.unit), b.dec)) + " at " + figureIn(out[at].t, minutes, 1) + ": the bulb may be dry and the engine hot; do not take it for a cool engine."
 	s.line(words)
 	return " " + words
 }
@@ -170,7 +168,7 @@ func (s *sheet) across(out, in []warm) {
 		}
 		return
 	}
-	dec := min(most.dec, from.dec)
+	dec := min(most.dec, from.decIn(most.unit))
 	s.line("rise across the engine at " + figureIn(most.t, minutes, 1) + ": " + text(most.measured, dec) + " − " + quantity.Format(from.si, most.unit, dec) + " = " + figureIn(most.si-from.si, most.unit, dec))
 	s.step("rise", "Largest rise across the engine", most.si-from.si, difference(most.measured, from.measured), most.unit, dec, "rise")
 }
@@ -188,7 +186,7 @@ func (s *sheet) warmRate(name, what string, a, b warm, limit string) {
 
 // reach is when a temperature was reached, or will be at the last rate.
 func (s *sheet) reach(out []warm) {
-	want, ok := s.maybeIn(quantity.Temperature, "reach", "temperature to be reached")
+	want, ok := s.maybeRead("reach", "temperature to be reached")
 	if !ok {
 		return
 	}
@@ -213,7 +211,7 @@ func (s *sheet) reach(out []warm) {
 
 // atTime is the way back: the temperature at a time between two readings.
 func (s *sheet) atTime(out []warm) {
-	at, ok := s.maybeIn(quantity.Time, "at", "time")
+	at, ok := s.maybeRead("at", "time")
 	if !ok {
 		return
 	}

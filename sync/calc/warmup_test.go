@@ -77,7 +77,7 @@ func TestWarmupMissingAndBad(t *testing.T) {
 		{"no time", "is no time", Inputs{Items: map[string][]Item{"outlet": readingsOf(nil, "late 2117 60 degC")}}},
 		{"time in millimetres", "is no time", Inputs{Items: map[string][]Item{"outlet": readingsOf(nil, "1 2117 60 degC")}, Opts: map[string]string{"time_unit": "mm"}}},
 		{"both at one time", "two readings at two times", Inputs{Items: map[string][]Item{"outlet": readingsOf(nil, "1 2117 60 degC", "1 2117 62 degC")}}},
-		{"below all cold", "below the lowest temperature", Inputs{Items: map[string][]Item{"outlet": readingsOf(nil, "1 2117 -400 degC")}}},
+		{"below all cold", "colder than can be", Inputs{Items: map[string][]Item{"outlet": readingsOf(nil, "1 2117 -400 degC")}}},
 		{"inlet at another time", "inlet and outlet at one time", Inputs{Items: map[string][]Item{"outlet": readingsOf(nil, "1 2117 60 degC"), "inlet": readingsOf(nil, "2 2117 55 degC")}}},
 		{"limit in another kind", "it is in bar", Inputs{Items: map[string][]Item{"outlet": readingsOf(nil, "1 2117 60 degC")}, Limits: map[string]Limit{"outlet": most("92 bar")}}},
 	} {
