@@ -52,6 +52,12 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.public(), nil
 	case "type":
 		return v.newType(), nil
+	case "search":
+		return v.search(), nil
+	case "tag":
+		return v.theTag()
+	case "tags":
+		return v.tagSheet(), nil
 	}
 	return jcs.Null(), ErrUnknown
 }
