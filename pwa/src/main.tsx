@@ -3,10 +3,12 @@ import '@fontsource-variable/atkinson-hyperlegible-next/index.css';
 import '@fontsource-variable/atkinson-hyperlegible-mono/index.css';
 import './styles.css';
 import { start } from './app/core';
+import { rememberPlaces } from './app/recent';
 import { restore } from './app/state';
 import { Shell } from './screens/shell';
 
 start();
 void restore();
+rememberPlaces();
 const host = document.getElementById('app');
 if (host !== null) render(<Shell />, host);

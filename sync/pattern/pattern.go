@@ -47,7 +47,7 @@ type Feature struct {
 	Points []string // "a.V" …; empty for one unnamed point
 	Unit   string
 	Size   string // name of its nominal size, or ""
-	Shape  string // how the map draws it: journal, shell, cylinder, valve, gasket, crank
+	Shape  string // how the map draws it: journal, shell, cylinder, valve, gasket, crank; any other, as list, is not drawn: its places stand in the lists
 	Calc   string // the calculation that its readings go into, or ""
 	Item   string // as what
 }

@@ -58,6 +58,12 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.calcs(), nil
 	case "workout":
 		return v.workout()
+	case "search":
+		return v.search(), nil
+	case "tag":
+		return v.theTag()
+	case "tags":
+		return v.tagSheet(), nil
 	}
 	return jcs.Null(), ErrUnknown
 }

@@ -129,3 +129,23 @@ export interface WorkoutView {
   name: string; title: string; needs: Need[]; verdict: Verdict; word: string; says: string; vals: Val[];
   working: string[]; missing: string[]; cautions: string[]; version?: string;
 }
+/** Something found: what it is, of which engines, and where it opens. */
+export interface Found { kind: string; title: string; says?: string; asm: string[]; open: Open }
+/** A screen with its parameters. */
+export interface Open { screen: string; [param: string]: string }
+
+/** Finds by engine, the left one first; then what is of several, then what is of none. */
+export interface SearchView {
+  /** What was asked: an answer to older letters may still stand. */
+  q: string;
+  groups: { title?: string; engines: Engine[]; lines: Found[] }[]; count: number; says?: string;
+  /** What is wrong with a tag that was typed. */
+  trouble?: string;
+}
+
+/** What a scanned tag leads to; `go`: it is opened at once. */
+export interface TagView extends Omit<Found, 'open'> { open?: Open; go: boolean; engines: Engine[]; story: string[] }
+
+/** What tags can be printed of. The address holds no side: where a thing is now is looked up. */
+export interface TagsView { groups: { title: string; engine?: Engine; tags: PrintedTag[] }[] }
+export interface PrintedTag { words: string; under?: string; code: string; address: Record<string, string> }

@@ -21,6 +21,7 @@ export function JobScreen({ job }: { job: JobView }) {
           <Section title="Engines">
             {job.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>)}
             <Move engines={job.engines} />
+            <p class="actions"><a class="button" href={href('tags')}>Print tags</a></p>
           </Section>
           <ZeroCheck job={job} />
           <Limits job={job} lead={lead} />
@@ -77,7 +78,7 @@ function Unsent({ n }: { n: number }) {
 }
 
 /** The office no longer knows this phone: a new code, and everything on it stays. */
-function PairAgain() {
+export function PairAgain() {
   const [code, setCode] = useState('');
   const [error, setError] = useState<string | undefined>();
   const submit = async (e: Event) => {

@@ -1,8 +1,10 @@
 // The first screens of a phone: pairing by a code, whose hands it is in, and
 // the beginning of a job on an office that has none.
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
 import { chooseJob, pair, setPerson, startJob, status } from '../app/core';
+import { route } from '../app/state';
+import { keepWaitingTag, takeWaitingTag } from '../app/tag';
 import { Problem } from '../widgets/basics';
 
 export function Pairing() {
@@ -11,13 +13,14 @@ export function Pairing() {
   const [workshop, setWorkshop] = useState(false);
   const [error, setError] = useState<string | undefined>();
   const [busy, setBusy] = useState(false);
+  useEffect(() => void keepWaitingTag(), [route.value]);
   const submit = async (e: Event) => {
     e.preventDefault();
     setBusy(true);
     setError(undefined);
     try {
       await pair(code.trim().toUpperCase(), name.trim() === '' ? 'phone' : name.trim(), workshop);
-      location.hash = '#/engine';
+      location.hash = (await takeWaitingTag()) ?? '#/engine';
     } catch (x) {
       setError((x as Error).message);
     } finally {
@@ -28,6 +31,7 @@ export function Pairing() {
     <main class="plain">
       <h1>Witnessmark</h1>
       <p>This phone belongs to no workshop yet. The lead draws a code; it works once, for ten minutes.</p>
+      {route.value.screen === 't' && <p class="notice" data-testid="tag-waits">The tag is kept: when this phone is paired, it opens.</p>}
       <form onSubmit={(e) => void submit(e)}>
         <label>
           Code

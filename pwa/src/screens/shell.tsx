@@ -8,12 +8,15 @@ import { EngineName, useView } from '../widgets/basics';
 import { ContestScreen } from './contest';
 import { EngineScreen } from './engine';
 import { EntryScreen } from './entry';
+import { FindScreen } from './find';
 import { GasketScreen } from './gasket';
 import { JobScreen } from './job';
 import { NoJob, Pairing, Who } from './pairing';
 import { PointScreen } from './point';
 import { ResultScreen, ResultsScreen } from './results';
 import { SheetScreen } from './sheet';
+import { TagScreen } from './tag';
+import { TagsScreen } from './tags';
 import { TightenScreen } from './tighten';
 import { TodayScreen } from './today';
 import { WorkoutScreen } from './workout';
@@ -81,6 +84,12 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <WorkoutScreen name={r['name'] ?? ''} />;
     case 'entry':
       return <EntryScreen id={r['id'] ?? ''} />;
+    case 'find':
+      return <FindScreen />;
+    case 't':
+      return <TagScreen />;
+    case 'tags':
+      return <TagsScreen />;
   }
   if (engine === undefined) return <p class="empty">No engine has been set up yet. The lead does that under <a href={href('job')}>Job</a>: people, engine type, engines.</p>;
   switch (r.screen) {
@@ -99,6 +108,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
     <header class="strip">
       <a class="skip" href="#main">To the content</a>
       {engine === undefined ? <span class="strip-title">{title}</span> : <EngineName e={engine} />}
+      <a class="find-way" href={href('find')} aria-current={route.value.screen === 'find' ? 'page' : undefined}>Find</a>
       <a class="phone-state" href={href('job')} data-testid="phone-state">{phoneState()}</a>
     </header>
   );
@@ -131,7 +141,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten']], ['today', 'Today', ['today', 'contest']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags']],
   ];
   return (
     <nav class="foot" aria-label="Main">
