@@ -25,6 +25,7 @@ func Build(r *reconcile.Resolved) *State {
 	b.readings()
 	b.tightenings()
 	b.remarks()
+	b.media()
 	b.finish()
 	return b.s
 }

@@ -3,6 +3,7 @@
 import { useEffect } from 'preact/hooks';
 import type { Engine, JobView } from '../core/types';
 import { changed, newVersion, otherTab, persisted, status, takeNewVersion, undo, undoable } from '../app/core';
+import { findHalf } from '../app/voice';
 import { href, kept, route, said, say, sitting, sit } from '../app/state';
 import { EngineName, useView } from '../widgets/basics';
 import { ContestScreen } from './contest';
@@ -10,12 +11,14 @@ import { EngineScreen } from './engine';
 import { EntryScreen } from './entry';
 import { GasketScreen } from './gasket';
 import { JobScreen } from './job';
+import { PhotoScreen } from './photo';
 import { NoJob, Pairing, Who } from './pairing';
 import { PointScreen } from './point';
 import { ResultScreen, ResultsScreen } from './results';
 import { SheetScreen } from './sheet';
 import { TightenScreen } from './tighten';
 import { TodayScreen } from './today';
+import { VoiceBar } from './voice';
 
 export function Shell() {
   const s = status.value;
@@ -44,6 +47,7 @@ function Inside() {
   useEffect(() => {
     if (engine !== undefined && sitting.value.asm !== engine.asm) sit({ asm: engine.asm });
   }, [engine?.asm]);
+  useEffect(() => void findHalf(), []);
   if (job === undefined) return <Plain title="Witnessmark">Reading what is on this phone.</Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
   const withEngine = ['engine', 'point', 'sheet', 'tighten'].includes(r.screen);
@@ -52,6 +56,7 @@ function Inside() {
       <Strip engine={withEngine ? engine : undefined} title={job.title} />
       <main id="main">
         <Notices />
+        <VoiceBar />
         <Screen job={job} engine={engine} />
       </main>
       <Undo />
@@ -76,6 +81,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <ContestScreen id={r['id'] ?? ''} />;
     case 'gasket':
       return <GasketScreen id={r['id'] ?? ''} />;
+    case 'photo':
+      return <PhotoScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'entry':
       return <EntryScreen id={r['id'] ?? ''} />;
   }
@@ -101,7 +108,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', note: 'note', photo: 'photo', decision: 'decision', fitting: 'move' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -127,7 +134,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten']], ['today', 'Today', ['today', 'contest']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'photo']], ['today', 'Today', ['today', 'contest']],
     ['results', 'Results', ['results', 'result', 'gasket']], ['job', 'Job', ['job', 'entry']],
   ];
   return (
