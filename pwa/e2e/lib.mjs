@@ -69,11 +69,14 @@ async function answering(url, gone, log) {
   }
 }
 
+/** For openPhone: a microphone that beeps and needs no permission. */
+export const microphone = ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream'];
+
 /** A phone: its own browser profile that survives closing and opening again. */
-export async function openPhone(origin, { size = phoneSize, profile, dark = false } = {}) {
+export async function openPhone(origin, { size = phoneSize, profile, dark = false, flags = [] } = {}) {
   const folder = profile ?? mkdtempSync(join(tmpdir(), 'witnessmark-phone-'));
   const context = await chromium.launchPersistentContext(folder, {
-    executablePath: '/usr/bin/chromium', headless: true, args: browserFlags, viewport: size,
+    executablePath: '/usr/bin/chromium', headless: true, args: [...browserFlags, ...flags], viewport: size,
     hasTouch: size.width < 600, colorScheme: dark ? 'dark' : 'light', locale: 'en-GB',
   });
   context.setDefaultTimeout(30_000);

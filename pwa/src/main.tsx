@@ -2,6 +2,7 @@ import { render } from 'preact';
 import '@fontsource-variable/atkinson-hyperlegible-next/index.css';
 import '@fontsource-variable/atkinson-hyperlegible-mono/index.css';
 import './styles.css';
+import './media.css';
 import { start } from './app/core';
 import { rememberPlaces } from './app/recent';
 import { restore } from './app/state';

@@ -109,9 +109,9 @@ func (s *server) serveFile(w http.ResponseWriter, r *http.Request, f photos.File
 	h.Set("Content-Security-Policy", "default-src 'none'; sandbox")
 	h.Set("Cache-Control", "private, no-store")
 	h.Set("ETag", `"`+f.SHA+`"`)
-	disposition := "inline"
-	if !photos.IsPicture(f.Type) {
-		disposition = "attachment"
+	disposition := "attachment"
+	if photos.IsPicture(f.Type) || photos.IsSound(f.Type) {
+		disposition = "inline" // as its own type, which was read from its content
 	}
 	h.Set("Content-Disposition", fmt.Sprintf(`%s; filename="%s"`, disposition, f.SHA[:16]))
 	http.ServeContent(w, r, "", time.Time{}, f)

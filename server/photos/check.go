@@ -17,8 +17,6 @@ const (
 	typeJPEG = "image/jpeg"
 	typePNG  = "image/png"
 	typeWebP = "image/webp"
-	typeWebM = "audio/webm"
-	typeMP4  = "audio/mp4"
 )
 
 // IsPicture says whether a media type is one of the pictures.
@@ -32,7 +30,7 @@ func sniff(data []byte) (string, error) {
 	}
 	switch {
 	case len(data) == 0:
-		return "", Refusal{"the file is empty: take the picture again"}
+		return "", Refusal{"the file is empty: take the picture, or the voice note, again"}
 	case starts("\xff\xd8\xff"):
 		return typeJPEG, nil
 	case starts("\x89PNG\r\n\x1a\n"):
@@ -43,8 +41,12 @@ func sniff(data []byte) (string, error) {
 		return typeWebM, nil
 	case at(4, "ftyp"):
 		return typeMP4, nil
+	case starts("OggS"):
+		return typeOgg, nil
+	case starts("RIFF") && at(8, "WAVE"):
+		return typeWAV, nil
 	}
-	return "", Refusal{"this is neither a photo (JPEG, PNG, WebP) nor a voice note (WebM, MP4)"}
+	return "", Refusal{"this is neither a photo (JPEG, PNG, WebP) nor a voice note (WebM, MP4, Ogg, WAV)"}
 }
 
 // checkPicture looks at the header and the frame of a picture without decoding any pixel. Errors: Refusal.

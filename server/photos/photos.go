@@ -191,8 +191,8 @@ func (p *Photos) examine(data []byte) (view []byte, typ string, err error) {
 	if err != nil {
 		return nil, "", err
 	}
-	if !IsPicture(typ) {
-		return nil, typ, nil
+	if IsSound(typ) {
+		return nil, typ, checkSound(data, typ)
 	}
 	if err := checkPicture(data, typ); err != nil {
 		return nil, "", err

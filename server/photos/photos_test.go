@@ -210,6 +210,10 @@ func FuzzExamine(f *testing.F) {
 	f.Add([]byte("\xff\xd8\xff\xe1\x00\x10Exif\x00\x00MM\x00*"))
 	f.Add(hugePNG(3, 3))
 	f.Add([]byte("RIFF\x04\x00\x00\x00WEBP"))
+	f.Add(recorded(f, "beeps.webm"))
+	f.Add(recorded(f, "beeps.m4a"))
+	f.Add([]byte(ogg()))
+	f.Add([]byte(wave(wavSound)))
 	f.Fuzz(func(_ *testing.T, data []byte) {
 		p := &Photos{}
 		_, _, _ = p.examine(data)

@@ -67,6 +67,11 @@ func TestRefused(t *testing.T) {
 		{"a withdrawal without a reason", "withdraw", `{}`, "'why' is missing"},
 		{"a log opened late", "log", `{"device":"own","name":"P2"}`, "first entry only"},
 		{"a part fitted nowhere", "part", `{"part":"GK-7","state":"fitted"}`, "say both"},
+		{"a voice note of no length", "voice", `{"sha":"` + string(anID) + `","size":9,"type":"audio/webm","seconds":0}`, "'seconds' must be"},
+		{"a voice note that is a picture", "voice", `{"sha":"` + string(anID) + `","size":9,"type":"image/png","seconds":3}`, "a sound type"},
+		{"a mark beside the photo", "mark", `{"photo":"` + string(anID) + `","shape":"ring","x":0,"y":0,"to_x":1001,"to_y":0}`, "from 0 to 1000"},
+		{"a mark of another shape", "mark", `{"photo":"` + string(anID) + `","shape":"cross","x":0,"y":0,"to_x":9,"to_y":0}`, "arrow, ring"},
+		{"a mark of one point", "mark", `{"photo":"` + string(anID) + `","shape":"arrow","x":7,"y":7,"to_x":7,"to_y":7}`, "further away"},
 		{"a kind not known", "thermogram", `{}`, "does not know the kind"},
 		{"too long a text", "note", `{"text":"` + strings.Repeat("x", MaxText+1) + `"}`, "too long"},
 	} {

@@ -26,6 +26,8 @@ var (
 	anyObject = form{func(v jcs.Value) bool { return v.Kind() == jcs.KindObject }, "a set of named values"}
 	zeroRef   = form{func(v jcs.Value) bool { return v.Text() == "none" || isHex(v.Text(), 64) }, "the id of a zero check, or 'none'"}
 	imageType = form{func(v jcs.Value) bool { return strings.HasPrefix(v.Text(), "image/") }, "an image type, as in image/jpeg"}
+	audioType = form{func(v jcs.Value) bool { return strings.HasPrefix(v.Text(), "audio/") }, "a sound type, as in audio/webm"}
+	perMille  = form{isPerMille, "a whole number from 0 to 1000"}
 	move      = form{isMove, "an engine and the side or the place where it now is"}
 )
 
@@ -108,6 +110,11 @@ func isSide(v jcs.Value) bool { return v.Text() == "left" || v.Text() == "right"
 
 func isPlace(v jcs.Value) bool {
 	return v.Text() != "" && len(v.Text()) <= MaxKey && !strings.ContainsAny(v.Text(), " /\n\t")
+}
+
+// isPerMille: a place across or down a picture.
+func isPerMille(v jcs.Value) bool {
+	return v.Kind() == jcs.KindInt && v.Int64() >= 0 && v.Int64() <= 1000
 }
 
 func isMove(v jcs.Value) bool {

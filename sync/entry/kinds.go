@@ -103,6 +103,16 @@ var kinds = map[string]kind{
 		}},
 	"note":  {fields: []field{may("of", of), need("text", text), may("who", key)}},
 	"photo": {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", imageType), may("caption", text)}},
+	"voice": {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", audioType), need("seconds", count), may("caption", text)}},
+	"mark": {
+		fields: []field{need("photo", ref), need("shape", oneOf("arrow", "ring")), need("x", perMille), need("y", perMille),
+			need("to_x", perMille), need("to_y", perMille), may("words", text)},
+		extra: func(e Entry) string {
+			b := e.Body
+			return when(b.Get("x").Int64() == b.Get("to_x").Int64() && b.Get("y").Int64() == b.Get("to_y").Int64(),
+				"both points of the mark are at one place: set the second one further away")
+		},
+	},
 	"decision": {
 		fields: []field{need("decide", key), need("asm", listOf(key)), need("chosen", anyObject), need("rests", listOf(anyObject)),
 			need("inputs", listOf(ref)), need("why", text)},

@@ -26,6 +26,7 @@ func Build(r *reconcile.Resolved) *State {
 	b.tightenings()
 	b.remarks()
 	b.stages()
+	b.media()
 	b.finish()
 	return b.s
 }

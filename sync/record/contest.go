@@ -73,6 +73,9 @@ func (b *builder) named(it *reconcile.Item) []Of {
 		}
 		seen[it.ID] = true
 		out = joined(out, ownPlaces(it.Effective))
+		if p := b.r.Item(entry.ID(it.Effective.Get("photo").Text())); p != nil {
+			open = append(open, p) // a mark is where its photo is
+		}
 		if it.Kind != "withdraw" {
 			continue
 		}

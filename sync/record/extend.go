@@ -57,6 +57,12 @@ func (b *builder) extend(it *reconcile.Item) (Spot, bool) {
 	case "photo":
 		b.s.Photos = inserted(b.r, b.s.Photos, photoOf(it), func(p *Photo) entry.ID { return p.ID })
 		return Spot{}, true
+	case "voice":
+		b.s.Voices = inserted(b.r, b.s.Voices, voiceOf(it), func(v *Voice) entry.ID { return v.ID })
+		return Spot{}, true
+	case "mark":
+		b.s.Marks = inserted(b.r, b.s.Marks, b.markOf(it), func(m *Mark) entry.ID { return m.ID })
+		return Spot{}, true
 	}
 	return Spot{}, false
 }

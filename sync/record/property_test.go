@@ -17,7 +17,7 @@ import (
 // bytes (I3, T23).
 func TestOrderNeverMatters(t *testing.T) {
 	kinds := map[string]int{}
-	contests, forks, bad, newer, twice := 0, 0, 0, 0, 0
+	contests, forks, bad, newer, twice, marked := 0, 0, 0, 0, 0, 0
 	for seed := range uint64(1200) {
 		h := newHistory(t, seed)
 		want := build(h.all)
@@ -26,6 +26,9 @@ func TestOrderNeverMatters(t *testing.T) {
 		}
 		contests, forks, bad = contests+len(want.Contests), forks+want.Forks, bad+len(want.Unusable)
 		newer += len(want.NeedsNewer)
+		for _, p := range want.Photos {
+			marked += len(want.MarksOn(p))
+		}
 		for _, p := range want.Places {
 			twice += count(p.Readings, func(r Reading) bool { return strings.HasPrefix(r.Struck, "said twice") })
 		}
@@ -36,8 +39,8 @@ func TestOrderNeverMatters(t *testing.T) {
 		}
 	}
 	// A property over histories in which nothing happens proves nothing.
-	if contests < 1000 || forks < 100 || bad < 100 || len(kinds) < 15 || newer < 100 || twice < 100 {
-		t.Errorf("the histories are too tame: %d contests, %d forks, %d not usable, %d newer, %d said twice, kinds %v", contests, forks, bad, newer, twice, kinds)
+	if contests < 1000 || forks < 100 || bad < 100 || len(kinds) < 15 || newer < 100 || twice < 100 || marked < 100 || kinds["voice"] < 100 {
+		t.Errorf("the histories are too tame: %d contests, %d forks, %d not usable, %d newer, %d said twice, %d marked, kinds %v", contests, forks, bad, newer, twice, marked, kinds)
 	}
 }
 
@@ -81,9 +84,14 @@ func TestExtendEqualsNothing(t *testing.T) {
 		h := newHistory(t, seed)
 		for range 30 { // the quiet part of a Saturday
 			d, asm := h.devices[h.r.IntN(len(h.devices))], h.pick("2117", "2123")
-			if h.r.IntN(6) > 0 {
+			switch h.r.IntN(8) {
+			default:
 				h.reading(d, asm)
-			} else {
+			case 0:
+				h.media(d, asm)
+			case 1:
+				h.mark(d)
+			case 2:
 				d.write("note", fmt.Sprintf(`{"of":{"asm":%q,"at":"main.1.journal"},"text":"look"}`, asm))
 			}
 		}

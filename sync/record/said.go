@@ -43,6 +43,12 @@ func words(kind string, it *reconcile.Item) string {
 		return get("limit") + ": " + LimitSays(optional(v.Get("min")), optional(v.Get("max")))
 	case "part":
 		return get("part") + ": " + get("state")
+	case "photo":
+		return first(get("caption"), kind)
+	case "voice":
+		return first(get("caption"), "voice note") + ", " + Length(v.Get("seconds").Int64())
+	case "mark":
+		return MarkWords(get("shape"), get("words"))
 	case "note":
 		return get("text")
 	case "stages":

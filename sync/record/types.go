@@ -27,6 +27,8 @@ type State struct {
 	Joints      []Joint
 	Notes       []*Note
 	Photos      []*Photo
+	Voices      []*Voice
+	Marks       []*Mark
 	Asks        []Ask
 	Checks      []Check
 	Stages      []Stage

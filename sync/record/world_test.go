@@ -142,9 +142,9 @@ func (h *history) step() {
 		}
 	}
 	asm := h.pick("2117", "2123")
-	switch h.r.IntN(21) {
+	switch h.r.IntN(23) {
 	case 16: // a correction of something else than a reading, with the same or another body
-		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine"); ok {
+		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark"); ok {
 			other := e
 			for range 5 {
 				if o, _ := h.some(e.Kind); entry.Register(o) == entry.Register(e) {
@@ -172,6 +172,10 @@ func (h *history) step() {
 	case 20:
 		z, _ := h.some("zero")
 		h.zeroed(d, asm, string(z.ID))
+	case 21:
+		h.media(d, asm)
+	case 22:
+		h.mark(d)
 	case 0:
 		d.write("engine", fmt.Sprintf(`{"asm":%q,"pattern":"t","name":%q,"band":%q}`, asm, h.pick("seventeen", "other"), h.pick("solid", "hatched")))
 	case 1, 2:
@@ -193,7 +197,7 @@ func (h *history) step() {
 			d.write("reading", string(bodyOf(e, h.pick("75.001", "74.999"))), e.ID)
 		}
 	case 9:
-		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting"); ok {
+		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark"); ok {
 			d.write("withdraw", `{"why":"a mistake"}`, e.ID)
 		}
 	case 10:
@@ -223,6 +227,22 @@ func (h *history) reading(d *device, asm string) {
 		more = fmt.Sprintf(`,"side":%q,"fitting":%q`, h.pick("left", "right"), e.ID)
 	}
 	d.write("reading", readingBody(asm, h.pick("main.1.journal", "cyl.2.liner"), "b.V", h.pick("found", "machined:1"), h.pick("75.000", "74.998", "74.981"), more))
+}
+
+// media is a photo or a voice note; now and then two of the same bytes.
+func (h *history) media(d *device, asm string) {
+	kind := h.pick("photo", "voice")
+	more := map[string]string{"photo": `"type":"image/jpeg"`, "voice": fmt.Sprintf(`"type":"audio/webm","seconds":%d`, 1+h.r.IntN(300))}[kind]
+	d.write(kind, fmt.Sprintf(`{"of":{"asm":%q,"at":"main.1.journal"},"sha":"%064x","size":9,%s}`, asm, h.r.IntN(4), more))
+}
+
+// mark marks a photo, known to the writer or not yet, or something that never arrives or is none.
+func (h *history) mark(d *device) {
+	photo := fmt.Sprintf("%064x", h.r.IntN(9))
+	if e, ok := h.some("photo", "photo", "photo", "voice"); ok {
+		photo = string(e.ID)
+	}
+	d.write("mark", fmt.Sprintf(`{"photo":%q,"shape":%q,"x":%d,"y":%d,"to_x":1000,"to_y":0}`, photo, h.pick("arrow", "ring"), h.r.IntN(1000), h.r.IntN(1000)))
 }
 
 // zeroed is a reading that names a zero check, now and then one that never arrives.

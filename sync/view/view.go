@@ -48,6 +48,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.gasket()
 	case "entry":
 		return v.entry()
+	case "photo":
+		return v.photoScreen()
 	case "public":
 		return v.public(), nil
 	case "type":

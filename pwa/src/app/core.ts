@@ -1,6 +1,7 @@
 // The page's side of the worker: calls that are answered, and two signals.
 import { signal } from '@preact/signals';
 import workerURL from '../worker/worker.ts?worker&url';
+import type { Copies } from '../log/copies';
 import type { Draft } from '../log/log';
 import { noStatus, type Answer, type CallName, type News, type Status } from '../worker/protocol';
 import { trusted } from './trusted';
@@ -107,8 +108,9 @@ export async function undo(): Promise<void> {
   await keep({ kind: 'withdraw', body: { why: 'undone at once' }, over: [last.id] });
 }
 
-export async function keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string): Promise<{ id: string }> {
-  const kept = await call<{ id: string }>('keepPhoto', draft, bytes, type);
+/** Keeps a photo or a voice note; drafts that it finishes go in the same transaction. */
+export async function keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string, finished: string[] = []): Promise<{ id: string }> {
+  const kept = await call<{ id: string }>('keepPhoto', draft, bytes, type, finished);
   undoable.value = { id: kept.id, kind: draft.kind };
   void askToPersist();
   return kept;
@@ -121,6 +123,9 @@ async function askToPersist(): Promise<void> {
     persisted.value = false;
   }
 }
+
+export const sentCopies = (): Promise<Copies> => call('sentCopies');
+export const dropSentCopies = (): Promise<Copies> => call('dropSentCopies');
 
 const urls = new Map<string, string>();
 

@@ -44,7 +44,12 @@ export interface PlaceLine {
 }
 
 export interface Note { id: string; text: string; by: string; at: string }
-export interface Photo { id: string; sha: string; caption?: string; by?: string; at: string; where: string; asm?: string }
+/** marked: how many marks it has, in words. */
+export interface Photo { id: string; sha: string; caption?: string; by?: string; at: string; where: string; asm?: string; marked?: string }
+export interface Voice { id: string; sha: string; length: string; seconds: number; caption?: string; by: string; at: string }
+export interface PhotoMark { id: string; number: number; words: string; by: string; at: string; contested?: boolean }
+/** One photo; svg lies over it and fits the size in pixels that was asked with. */
+export interface PhotoView extends Photo { engine?: Engine; place?: string; marks: PhotoMark[]; svg: string }
 
 export interface JobView {
   title: string; vehicle?: string; numbering?: { name: string; end1: string; end2: string; facing: string; left: string; right: string };
@@ -78,7 +83,7 @@ export interface PointView {
   conds: { cond: string; words: string }[]; points: { point: string; words: string; done: boolean }[];
   blind: boolean; own: Reading[]; hidden: number;
   twin?: { engine: Engine; count: number; hidden: boolean; readings: Reading[] };
-  results: Line[]; next?: Target; skips: { id: string; why: string; by: string; at: string }[]; notes: Note[]; photos: Photo[]; lead?: string;
+  results: Line[]; next?: Target; skips: { id: string; why: string; by: string; at: string }[]; notes: Note[]; photos: Photo[]; voices: Voice[]; lead?: string;
 }
 
 export interface SayView { ok: boolean; text: string; error?: string; question?: string }

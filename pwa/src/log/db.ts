@@ -21,6 +21,8 @@ export interface StoredPhoto {
   type: string;
   bytes: ArrayBuffer;
   waits?: 1;
+  /** Why the office does not take it: it is not sent again, and stays here. */
+  refused?: string;
 }
 
 interface Schema extends DBSchema {

@@ -83,6 +83,17 @@ describe('the device log', () => {
     await log.keep({ kind: 'photo', body: {} }, writer, { sha: 'ab', type: 'image/jpeg', bytes: new ArrayBuffer(4) });
     expect(await db.waitingPhotos()).toEqual(['ab']);
   });
+  it('drafts that it finishes go in the same transaction, or not at all (T3)', async () => {
+    const log = new DeviceLog(db, job, means);
+    await db.write(['drafts'], async (tx) => void (await tx.objectStore('drafts').put('half', 'voice')));
+    const left = () => db.read((d) => d.get('drafts', 'voice'));
+    fail = true;
+    await expect(log.keep(note('x'), writer, undefined, ['voice'])).rejects.toThrow();
+    expect(await left()).toBe('half');
+    fail = false;
+    await log.keep(note('x'), writer, undefined, ['voice']);
+    expect(await left()).toBeUndefined();
+  });
   it('a lost connection is opened again and the write goes on (T7)', async () => {
     const log = new DeviceLog(db, job, means);
     await log.keep(note('one'), writer);

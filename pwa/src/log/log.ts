@@ -62,19 +62,20 @@ export class DeviceLog {
     return this.db.meta<Head>(this.key());
   }
 
-  /** Keeps what a draft says. It resolves when entry, new head and photo are on the disk, and not before. */
-  async keep(draft: Draft, writer: Writer, photo?: Omit<StoredPhoto, 'job' | 'waits'>): Promise<StoredEntry[]> {
+  /** Keeps what a draft says. It resolves when entry, new head and photo are on the disk, and not before. Drafts that it finishes go with it. */
+  async keep(draft: Draft, writer: Writer, photo?: Omit<StoredPhoto, 'job' | 'waits'>, finished: string[] = []): Promise<StoredEntry[]> {
     // Composed before the transaction: it must not be kept open while the core works.
     const before = (await this.head()) ?? { log: this.means.random(), seq: 0, prev: '' };
     const made: StoredEntry[] = [];
     let head = before;
     if (head.seq === 0) head = this.append(made, head, opening(head, writer));
     head = this.append(made, head, { ...draft, by: draft.by ?? writer.person });
-    await this.db.write(['entries', 'meta', 'photos'], async (tx) => {
+    await this.db.write(['entries', 'meta', 'photos', 'drafts'], async (tx) => {
       await this.unchanged(tx, before);
       for (const e of made) await tx.objectStore('entries').add(e);
       await tx.objectStore('meta').put(head, this.key());
       if (photo !== undefined) await tx.objectStore('photos').put({ ...photo, job: this.job, waits: 1 });
+      for (const key of finished) await tx.objectStore('drafts').delete(key);
     });
     return made;
   }

@@ -1,37 +1,57 @@
 // Photos go apart, after the readings, by their hash and in pieces; an upload
 // goes on from where the office is (T34).
-import type { Db } from '../log/db';
+import type { Db, StoredPhoto } from '../log/db';
 import type { Office } from './office';
-import { NotOffice, refusal } from './wire';
+import { NotOffice, Refused, refusal } from './wire';
 
 const chunk = 1 << 20;
 
-export async function sendPhotos(db: Db, office: Office): Promise<void> {
+/** Sends what waits. One that the office refuses holds up none of the others; the reason for the last such one is returned. */
+export async function sendPhotos(db: Db, office: Office): Promise<string> {
+  let refused = '';
   for (const sha of await db.waitingPhotos()) {
     const photo = await db.read((d) => d.get('photos', sha));
     if (photo === undefined) continue;
-    await sendOne(office, sha, photo.bytes);
-    await db.write(['photos'], async (tx) => {
-      const { waits: _, ...sent } = photo;
-      await tx.objectStore('photos').put(sent);
-    });
+    const why = photo.refused ?? (await sendOrNote(db, office, photo));
+    if (why !== '') refused = why;
   }
+  return refused;
 }
 
-async function sendOne(office: Office, sha: string, bytes: ArrayBuffer): Promise<void> {
+async function sendOrNote(db: Db, office: Office, photo: StoredPhoto): Promise<string> {
+  const { waits: _, ...sent } = photo;
+  const why = await sendOne(office, photo.sha, photo.bytes);
+  await db.write(['photos'], async (tx) => void (await tx.objectStore('photos').put(why === '' ? sent : { ...photo, refused: why })));
+  return why;
+}
+
+/** Sends one to its end. Returns why the office does not take these bytes, or nothing. */
+async function sendOne(office: Office, sha: string, bytes: ArrayBuffer): Promise<string> {
   for (;;) {
-    const at = await office.send(`/api/v1/blobs/${sha}`, { method: 'HEAD' });
-    const offset = Number(at.headers.get('Upload-Offset'));
-    if (!at.ok || at.headers.get('Upload-Offset') === null || Number.isNaN(offset)) throw new NotOffice();
-    if (at.headers.get('Upload-Complete') === '?1') return;
-    if (offset >= bytes.byteLength) throw new NotOffice();
+    const offset = await offsetOf(office, sha, bytes.byteLength);
+    if (offset === bytes.byteLength) return '';
     const reply = await office.send(`/api/v1/blobs/${sha}`, {
       method: 'PATCH',
       headers: { 'Content-Type': 'application/octet-stream', 'Upload-Offset': String(offset), 'Upload-Length': String(bytes.byteLength) },
       body: bytes.slice(offset, offset + chunk),
     });
-    if (!reply.ok && reply.status !== 409) throw await refusal(reply); // 409: ask again where it is
+    if (reply.ok || reply.status === 409) continue; // 409: ask again where it is
+    const no = await refusal(reply);
+    if (no instanceof Refused && no.status === 422) return no.message;
+    throw no;
   }
+}
+
+/** Where the upload goes on; the whole length when it is done; 0 when the bytes were refused before: sent again, the office says why. */
+async function offsetOf(office: Office, sha: string, whole: number): Promise<number> {
+  const at = await office.send(`/api/v1/blobs/${sha}`, { method: 'HEAD' });
+  if (at.status === 422) return 0;
+  const said = at.headers.get('Upload-Offset');
+  const offset = Number(said);
+  if (!at.ok || said === null || Number.isNaN(offset)) throw new NotOffice();
+  if (at.headers.get('Upload-Complete') === '?1') return whole;
+  if (offset >= whole) throw new NotOffice();
+  return offset;
 }
 
 /** A photo's bytes: the own original, or the office's derivative. Undefined when neither can be had now. */

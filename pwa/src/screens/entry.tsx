@@ -41,6 +41,7 @@ export function EntryScreen({ id }: { id: string }) {
           </p>
         </>
       )}
+      {v.kind === 'photo' && <a class="button" href={href('photo', { id: v.id })}>Open the photo</a>}
       {back !== undefined && <button type="button" onClick={() => go('point', { asm: back.asm, at: back.at, point: back.point, cond: back.cond })}>To the place</button>}
     </article>
   );

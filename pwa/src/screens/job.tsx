@@ -44,7 +44,7 @@ function Phone({ job }: { job: JobView }) {
   const s = status.value;
   return (
     <Section title="This phone">
-      <p data-testid="exchange-says"><b>{s.unsent + s.unsentPhotos > 0 ? `${s.unsent} entries and ${s.unsentPhotos} photos are only on this phone.` : 'Nothing is only on this phone.'}</b> {s.says}</p>
+      <p data-testid="exchange-says"><b>{s.unsent + s.unsentPhotos > 0 ? `${s.unsent} entries and ${s.unsentPhotos} photos or voice notes are only on this phone.` : 'Nothing is only on this phone.'}</b> {s.says}</p>
       <button type="button" class="wide primary" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Hand in and fetch</button>
       {s.unsent > 0 && <Unsent n={s.unsent} />}
       {s.exchange === 'refused' && <PairAgain />}

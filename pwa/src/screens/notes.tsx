@@ -1,15 +1,19 @@
-// Notes and photos of a place.
+// Photos, voice notes and notes of a place.
 import { useEffect, useState } from 'preact/hooks';
 import type { Photo, PointView } from '../core/types';
-import { keep, keepPhoto, loadDraft, dropDraft, photo, saveDraft } from '../app/core';
-import { say } from '../app/state';
+import { keep, keepPhoto, loadDraft, dropDraft, saveDraft } from '../app/core';
+import { href, say } from '../app/state';
 import { Problem, Section, when } from '../widgets/basics';
+import { Picture } from '../widgets/picture';
+import { useRoom } from '../widgets/room';
+import { VoiceButton, VoiceList } from './voice';
 
 export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: string }) {
   const draft = `note:${asm}/${at}`;
   const [text, setText] = useState('');
   const [error, setError] = useState<string | undefined>();
   useEffect(() => void loadDraft<string>(draft).then((t) => setText(t ?? '')), [draft]);
+  const { withRoom, question } = useRoom();
   const { point: _, ...place } = v.of;
   const note = async (e: Event) => {
     e.preventDefault();
@@ -26,26 +30,36 @@ export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: stri
     const input = e.currentTarget as HTMLInputElement;
     const file = input.files?.[0];
     if (file === undefined) return;
+    const bytes = await file.arrayBuffer();
+    input.value = '';
+    await withRoom('photo', bytes.byteLength, () => keepShot(bytes, file.type));
+  };
+  const keepShot = async (bytes: ArrayBuffer, type: string) => {
     try {
-      await keepPhoto({ kind: 'photo', body: { of: place } }, await file.arrayBuffer(), file.type === '' ? 'image/jpeg' : file.type);
+      await keepPhoto({ kind: 'photo', body: { of: place } }, bytes, type === '' ? 'image/jpeg' : type);
+      setError(undefined);
       say('Photo saved on this phone.');
     } catch (x) {
       setError((x as Error).message);
     }
-    input.value = '';
   };
   return (
     <Section title="Photos and notes">
-      <label class="button file">
-        Take a photo
-        <input type="file" accept="image/*" capture="environment" onChange={(e) => void shoot(e)} />
-      </label>
+      <p class="actions">
+        <label class="button file">
+          Take a photo
+          <input type="file" accept="image/*" capture="environment" onChange={(e) => void shoot(e)} />
+        </label>
+        <VoiceButton of={place} words={`${v.engine.asm}, ${v.words}`} />
+      </p>
+      {question}
       <form class="note-form" onSubmit={(e) => void note(e)}>
         <label>Note<textarea rows={2} value={text} onInput={(e) => (setText(e.currentTarget.value), void saveDraft(draft, e.currentTarget.value))} required /></label>
         <button type="submit">Keep the note</button>
       </form>
       <Problem error={error} />
-      <div class="photos">{v.photos.map((p) => <Picture key={p.id} p={p} />)}</div>
+      <div class="photos">{v.photos.map((p) => <Small key={p.id} p={p} />)}</div>
+      <VoiceList voices={v.voices} />
       <ul class="notes">
         {v.notes.map((n) => <li key={n.id}>{n.text} <span class="who">{n.by}, {when(n.at)}</span></li>)}
       </ul>
@@ -53,13 +67,12 @@ export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: stri
   );
 }
 
-export function Picture({ p }: { p: Photo }) {
-  const [url, setURL] = useState<string | undefined>();
-  useEffect(() => void photo(p.sha).then(setURL), [p.sha]);
-  const words = [p.caption ?? p.where, p.by, when(p.at)].filter((t) => t !== undefined && t !== '').join(', ');
+/** A photo in a list; it opens large. */
+function Small({ p }: { p: Photo }) {
+  const words = [p.caption ?? p.where, p.by, when(p.at), p.marked].filter((t) => t !== undefined && t !== '').join(', ');
   return (
     <figure>
-      {url === undefined ? <div class="no-photo">not on this phone yet</div> : <img src={url} alt={words} loading="lazy" />}
+      <a class="photo-open" href={href('photo', { id: p.id })} aria-label={`Open the photo: ${words}`}><Picture sha={p.sha} alt="" /></a>
       <figcaption>{words}</figcaption>
     </figure>
   );

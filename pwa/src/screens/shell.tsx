@@ -3,6 +3,7 @@
 import { useEffect } from 'preact/hooks';
 import type { Engine, JobView } from '../core/types';
 import { changed, newVersion, otherTab, persisted, status, takeNewVersion, undo, undoable } from '../app/core';
+import { findHalf } from '../app/voice';
 import { href, kept, route, said, say, sitting, sit } from '../app/state';
 import { EngineName, useView } from '../widgets/basics';
 import { ContestScreen } from './contest';
@@ -11,6 +12,7 @@ import { EntryScreen } from './entry';
 import { FindScreen } from './find';
 import { GasketScreen } from './gasket';
 import { JobScreen } from './job';
+import { PhotoScreen } from './photo';
 import { NoJob, Pairing, Who } from './pairing';
 import { PointScreen } from './point';
 import { ResultScreen, ResultsScreen } from './results';
@@ -20,6 +22,7 @@ import { TagsScreen } from './tags';
 import { TightenScreen } from './tighten';
 import { TodayScreen } from './today';
 import { WorkoutScreen } from './workout';
+import { VoiceBar } from './voice';
 
 export function Shell() {
   const s = status.value;
@@ -48,6 +51,7 @@ function Inside() {
   useEffect(() => {
     if (engine !== undefined && sitting.value.asm !== engine.asm) sit({ asm: engine.asm });
   }, [engine?.asm]);
+  useEffect(() => void findHalf(), []);
   if (job === undefined) return <Plain title="Witnessmark">Reading what is on this phone.</Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
   const withEngine = ['engine', 'point', 'sheet', 'tighten'].includes(r.screen);
@@ -56,6 +60,7 @@ function Inside() {
       <Strip engine={withEngine ? engine : undefined} title={job.title} />
       <main id="main">
         <Notices />
+        <VoiceBar />
         <Screen job={job} engine={engine} />
       </main>
       <Undo />
@@ -82,6 +87,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <GasketScreen id={r['id'] ?? ''} />;
     case 'workout':
       return <WorkoutScreen name={r['name'] ?? ''} />;
+    case 'photo':
+      return <PhotoScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'entry':
       return <EntryScreen id={r['id'] ?? ''} />;
     case 'find':
@@ -114,7 +121,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', note: 'note', photo: 'photo', decision: 'decision', fitting: 'move' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -140,7 +147,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten']], ['today', 'Today', ['today', 'contest']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'photo']], ['today', 'Today', ['today', 'contest']],
     ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags']],
   ];
   return (

@@ -2,6 +2,7 @@
 // this phone.
 import type { EntryView } from '../core/types';
 import { Db } from '../log/db';
+import { dropSentCopies, sentCopies, type Copies } from '../log/copies';
 import { DeviceLog, type Draft } from '../log/log';
 import { Exchange, type Identity } from '../net/exchange';
 import { Live } from '../net/live';
@@ -81,17 +82,18 @@ export class Keeper implements Record<keyof Calls, unknown> {
     return this.append(draft, undefined);
   }
 
-  async keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string): Promise<{ id: string }> {
+  /** A photo or a voice note: its bytes are kept with the entry that names them. */
+  async keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string, finished: string[] = []): Promise<{ id: string }> {
     const sha = hex(await crypto.subtle.digest('SHA-256', bytes));
     const body = { ...(draft.body as Record<string, unknown>), sha, size: bytes.byteLength, type };
-    return this.append({ ...draft, body }, { sha, type, bytes });
+    return this.append({ ...draft, body }, { sha, type, bytes }, finished);
   }
 
-  private async append(draft: Draft, photo: { sha: string; type: string; bytes: ArrayBuffer } | undefined): Promise<{ id: string }> {
+  private async append(draft: Draft, photo: { sha: string; type: string; bytes: ArrayBuffer } | undefined, finished: string[] = []): Promise<{ id: string }> {
     await this.ready;
     const { status } = this;
     const turn = this.writing.then(async () => {
-      const made = await this.log().keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo);
+      const made = await this.log().keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo, finished);
       this.core.add(status.job, made.map((e) => e.raw));
       return { id: made[made.length - 1]?.id ?? '' };
     });
@@ -105,6 +107,14 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   photo(sha: string): Promise<{ bytes: ArrayBuffer; type: string } | undefined> {
     return photoBytes(this.db, this.net, sha);
+  }
+
+  sentCopies(): Promise<Copies> {
+    return sentCopies(this.db);
+  }
+
+  dropSentCopies(): Promise<Copies> {
+    return dropSentCopies(this.db);
   }
 
   async pair(code: string, name: string, workshop: boolean): Promise<void> {
@@ -189,7 +199,8 @@ export class Keeper implements Record<keyof Calls, unknown> {
       this.say({ exchange: 'idle', says: 'The office has everything from this phone.', last, differs });
       this.pos = head.cursor.pos;
       this.retry.reset();
-      await sendPhotos(this.db, this.net);
+      const refused = await sendPhotos(this.db, this.net);
+      if (refused !== '') this.say({ says: `The office did not take a photo or voice note: ${refused}. It stays on this phone.` });
       await this.live.open(job).catch(() => this.retry.failed());
     } catch (e) {
       this.failed(e);

@@ -1,4 +1,5 @@
 // What page and worker say to each other.
+import type { Copies } from '../log/copies';
 import type { Draft } from '../log/log';
 
 export interface Status {
@@ -28,7 +29,9 @@ export const noStatus: Status = {
 export interface Calls {
   view(name: string, args: unknown): unknown;
   keep(draft: Draft): { id: string };
-  keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string): { id: string };
+  keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string, finished?: string[]): { id: string };
+  sentCopies(): Copies;
+  dropSentCopies(): Copies;
   photo(sha: string): { bytes: ArrayBuffer; type: string } | undefined;
   pair(code: string, name: string, workshop: boolean): void;
   chooseJob(job: string): void;

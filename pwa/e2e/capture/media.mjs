@@ -1,0 +1,314 @@
+// Photos, marks and voice notes in a real browser: taken without signal, there after a reload, seen and heard elsewhere.
+import { accessible, deskSize, equal, microphone, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+
+const photoFile = new URL('../../../testdata/demo/gk-7.jpg', import.meta.url).pathname;
+const here = '#/point?asm=2123&at=pin.2.journal&point=b.V&cond=found';
+
+const ready = (p) => p.page.getByText('all handed in').waitFor();
+const open = (p, hash) => p.page.evaluate((h) => (location.hash = h), hash);
+const installed = (p) => p.page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state);
+const said = (p, words) => p.page.locator('.frame > .said', { hasText: words }).waitFor({ state: 'attached' });
+
+/** Opens a phone, pairs it and says in whose hands it is. `before` runs in the page before anything else. */
+async function paired(server, name, person, { before, ...options } = {}) {
+  const phone = await openPhone(server.origin, { flags: microphone, ...options });
+  if (before !== undefined) await phone.context.addInitScript(before);
+  await phone.page.goto(`${server.origin}/`);
+  await phone.page.getByLabel('Code').fill(server.pair('fitter').code);
+  await phone.page.getByLabel('What this phone is called').fill(name);
+  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
+  await phone.page.getByRole('button', { name: person }).click();
+  await ready(phone);
+  return phone;
+}
+
+/** Runs a case with a fresh server and phones that are forgotten afterwards. */
+function workshop(run) {
+  return async () => {
+    const server = await startServer({ demo: true });
+    const phones = [];
+    try {
+      await run(server, async (...args) => {
+        const p = await paired(server, ...args);
+        phones.push(p);
+        return p;
+      }, phones);
+      for (const p of phones) equal(p.complaints, [], 'the page kept to its policy');
+    } finally {
+      await Promise.all(phones.map((p) => p.forget()));
+      await server.stop();
+    }
+  };
+}
+
+/** What lies in a store of the phone: [key, value with byte lengths instead of bytes]. */
+const stored = (p, store) => p.page.evaluate((name) => new Promise((resolve, reject) => {
+  const asked = indexedDB.open('witnessmark');
+  asked.onerror = () => reject(asked.error);
+  asked.onsuccess = () => {
+    const rows = [];
+    const walk = asked.result.transaction(name).objectStore(name).openCursor();
+    walk.onsuccess = () => {
+      const c = walk.result;
+      if (c === null) {
+        asked.result.close();
+        return resolve(rows);
+      }
+      const v = c.value;
+      rows.push([c.key, v instanceof ArrayBuffer ? v.byteLength : v?.bytes instanceof ArrayBuffer ? { ...v, bytes: v.bytes.byteLength } : v]);
+      c.continue();
+    };
+  };
+}), store);
+
+/** Resolves when the drafts hold that many pieces of a note. */
+async function pieces(p, n) {
+  for (;;) {
+    const head = (await stored(p, 'drafts')).find(([key]) => key === 'voice');
+    if (head !== undefined && head[1].pieces >= n) return head[1];
+    await p.page.locator('.voice-bar', { hasText: 'Recording' }).waitFor();
+  }
+}
+
+async function begin(p) {
+  await p.page.getByRole('button', { name: 'Record a voice note' }).click();
+  await p.page.locator('.voice-bar', { hasText: 'Recording, 2123, big-end pin 2' }).waitFor();
+}
+
+async function stopAndKeep(p) {
+  await p.page.locator('.voice-bar .figure', { hasText: '0:02' }).waitFor();
+  await p.page.getByRole('button', { name: 'Stop and keep' }).click();
+  await said(p, 'Voice note saved on this phone');
+}
+
+/** Presses Play and waits until sound has run. */
+async function hear(p) {
+  const play = p.page.getByRole('button', { name: /^Play the voice note, \d+ s, Idris Cole/ });
+  await play.first().click();
+  await p.page.waitForFunction(() => [...document.querySelectorAll('audio')].some((a) => a.currentTime > 0.3));
+}
+
+/** Recorded without signal, played after a reload, handed in, heard on another phone. */
+const voiceOffline = workshop(async (server, phone) => {
+  const a = await phone('P2', 'Idris Cole');
+  const b = await phone('P4', 'Pell Oakes');
+  await installed(a);
+  await a.offline(true);
+  await open(a, here);
+  await begin(a);
+  await open(a, '#/today'); // recording goes on wherever one walks
+  await accessible(a.page, 'while recording');
+  await picture(a.page, 'voice-recording');
+  await stopAndKeep(a);
+  equal((await stored(a, 'drafts')).filter(([key]) => String(key).startsWith('voice')), [], 'its drafts went with the entry');
+  await a.page.reload();
+  await open(a, here);
+  await hear(a);
+  await accessible(a.page, 'a place with a voice note');
+  await a.page.getByRole('button', { name: /^(Play|Pause) the voice note/ }).scrollIntoViewIfNeeded();
+  await picture(a.page, 'voice-390-day');
+  await a.offline(false);
+  await ready(a);
+  await open(b, here);
+  await hear(b);
+});
+
+/** A phone that knows mp4 only, and one that records nothing (T36). */
+const otherPhones = workshop(async (server, phone) => {
+  const mp4 = () => { MediaRecorder.isTypeSupported = (t) => t === 'audio/mp4'; };
+  const a = await phone('P2', 'Idris Cole', { before: mp4 });
+  await open(a, here);
+  await begin(a);
+  await stopAndKeep(a);
+  await ready(a);
+  equal((await stored(a, 'photos')).map(([, v]) => [v.type, v.waits ?? 'sent']), [['audio/mp4', 'sent']], 'what lies on the phone');
+  const b = await phone('P4', 'Pell Oakes', { before: () => { delete globalThis.MediaRecorder; } });
+  await open(b, here);
+  await b.page.getByLabel('Note', { exact: true }).waitFor();
+  equal(await b.page.getByRole('button', { name: 'Record a voice note' }).count(), 0, 'no button where nothing can be recorded');
+  await hear(b);
+});
+
+/** The page is reloaded, then the browser killed, while somebody speaks: the note so far is offered (T3). */
+const brokenOff = workshop(async (server, phone, phones) => {
+  let a = await phone('P2', 'Idris Cole');
+  const { profile } = a;
+  await installed(a);
+  await a.offline(true);
+  await open(a, here);
+  await begin(a);
+  await pieces(a, 1);
+  await a.page.reload();
+  await a.page.getByText('A voice note is not finished').waitFor();
+  await accessible(a.page, 'a note that was broken off');
+  await picture(a.page, 'voice-broken-off');
+  await a.page.getByRole('button', { name: 'Drop it' }).click();
+  await said(a, 'The voice note was dropped');
+  equal((await stored(a, 'drafts')).filter(([key]) => String(key).startsWith('voice')), [], 'nothing of it is left');
+  await open(a, here);
+  await begin(a);
+  const half = await pieces(a, 2);
+  await a.kill();
+  phones.pop();
+  a = await openPhone(server.origin, { profile, flags: microphone });
+  phones.push(a);
+  await a.offline(true);
+  await a.page.goto(`${server.origin}/${here}`);
+  await a.page.getByText('A voice note is not finished').waitFor();
+  await a.page.getByRole('button', { name: 'Keep it' }).click();
+  await said(a, 'Voice note saved on this phone');
+  await a.page.reload();
+  await hear(a);
+  const [, kept] = (await stored(a, 'photos'))[0];
+  truthy(kept.bytes > 1000 && half.pieces >= 2, `only ${kept.bytes} bytes of ${half.pieces} pieces were kept`);
+  // What a dying phone left must be good enough for the office.
+  await a.offline(false);
+  await open(a, '#/job');
+  const again = a.page.getByRole('button', { name: 'Pair again' });
+  await again.or(a.page.getByText('all handed in')).first().waitFor();
+  if (await again.isVisible()) {
+    await a.page.getByLabel(/pair it again/).fill(server.pair('fitter').code);
+    await again.click();
+  }
+  await ready(a);
+});
+
+/** Draws with two taps on the photo, at fractions of its width and height. */
+async function tapMark(p, shape, from, to) {
+  await p.page.getByRole('button', { name: `Draw ${shape}` }).click();
+  for (const [x, y] of [from, to]) {
+    const aim = p.page.locator('.aim');
+    await aim.waitFor();
+    const box = await aim.boundingBox();
+    await p.page.locator('.aim').click({ position: { x: box.width * x, y: box.height * y } });
+  }
+}
+
+const marksOf = (p) => p.page.locator('.mark-line').allInnerTexts();
+const drawn = (p, n) => p.page.waitForFunction((k) => document.querySelectorAll('.overlay .pm-tag').length === k, n);
+
+/** An arrow by touch and a ring by keyboard on a photo taken without signal; another phone sees both and takes one off. */
+const marks = workshop(async (server, phone) => {
+  const a = await phone('P2', 'Idris Cole');
+  await installed(a);
+  await a.offline(true);
+  await open(a, here);
+  await a.page.getByLabel('Take a photo').setInputFiles(photoFile);
+  await said(a, 'Photo saved on this phone');
+  await a.page.getByRole('link', { name: /^Open the photo/ }).click();
+  await tapMark(a, 'an arrow', [0.2, 0.8], [0.5, 0.5]);
+  await a.page.getByLabel(/What it shows/).fill('the score ends here');
+  await a.page.reload(); // half a mark survives
+  equal(await a.page.getByLabel(/What it shows/).inputValue(), 'the score ends here', 'the words after a reload');
+  await picture(a.page, 'photo-marking');
+  await a.page.getByRole('button', { name: 'Keep the arrow' }).click();
+  await said(a, 'Mark saved on this phone');
+  await drawn(a, 1);
+  await a.page.getByRole('button', { name: 'Draw a ring' }).press('Enter');
+  const aim = a.page.getByRole('application', { name: /set the centre/ });
+  await aim.waitFor();
+  for (const key of ['ArrowRight', 'ArrowRight', 'ArrowUp', 'Enter', 'ArrowRight', 'ArrowRight', 'ArrowRight', 'ArrowRight', 'ArrowRight', 'Enter']) await a.page.keyboard.press(key);
+  await a.page.getByRole('button', { name: 'Keep the ring' }).press('Enter');
+  await drawn(a, 2);
+  await a.offline(false);
+  await ready(a);
+  const bodies = (await stored(a, 'entries')).map(([, e]) => JSON.parse(e.raw)).filter((e) => e.kind === 'mark').map((e) => e.body);
+  const ring = bodies.find((m) => m.shape === 'ring');
+  equal([ring.x, ring.y, ring.to_x, ring.to_y], [540, 480, 640, 480], 'the ring in thousandths');
+  const arrow = bodies.find((m) => m.shape === 'arrow');
+  truthy(Math.abs(arrow.x - 200) < 6 && Math.abs(arrow.to_y - 500) < 6, `the arrow is where the taps were: ${JSON.stringify(arrow)}`);
+  const b = await phone('P4', 'Pell Oakes', { size: deskSize });
+  await open(b, here);
+  await b.page.getByText('2 marks').waitFor();
+  await b.page.getByRole('link', { name: /^Open the photo/ }).click();
+  await drawn(b, 2);
+  equal((await marksOf(b)).map((t) => t.split('\n')[0].slice(0, 30)).length, 2, 'both are listed');
+  await b.page.getByRole('button', { name: 'Take it off: mark 1' }).click();
+  await drawn(b, 1);
+  await ready(b);
+  await open(b, '#/today');
+  await drawn(a, 1);
+});
+
+/** The photo's screen and its place in both sizes and both lights. */
+const everyLook = workshop(async (server, phone) => {
+  const first = await phone('P2', 'Idris Cole');
+  await open(first, here);
+  await begin(first);
+  await stopAndKeep(first);
+  await first.page.getByLabel('Take a photo').setInputFiles(photoFile);
+  await said(first, 'Photo saved on this phone');
+  await first.page.getByRole('link', { name: /^Open the photo/ }).click();
+  await tapMark(first, 'an arrow', [0.2, 0.8], [0.5, 0.5]);
+  await first.page.getByRole('button', { name: 'Keep the arrow' }).click();
+  await drawn(first, 1);
+  await tapMark(first, 'a ring', [0.7, 0.4], [0.8, 0.4]);
+  await first.page.getByLabel(/What it shows/).fill('porous');
+  await first.page.getByRole('button', { name: 'Keep the ring' }).click();
+  await drawn(first, 2);
+  await ready(first);
+  const hash = await first.page.evaluate(() => location.hash);
+  for (const [size, light, dark] of [[phoneSize, 'day', false], [phoneSize, 'pit', true], [deskSize, 'day', false], [deskSize, 'pit', true]]) {
+    const p = await phone(`P${size.width}${light}`, 'Pell Oakes', { size, dark });
+    const look = `${size.width}-${light}`;
+    await open(p, hash);
+    await drawn(p, 2);
+    await accessible(p.page, `photo (${look})`);
+    await picture(p.page, `photo-${look}`);
+    await small(p, `photo (${look})`);
+    await p.page.getByRole('button', { name: 'Draw an arrow' }).click();
+    await p.page.locator('.aim').waitFor();
+    await accessible(p.page, `marking (${look})`);
+    await p.page.getByRole('button', { name: 'Leave it' }).click();
+    await open(p, here);
+    await p.page.locator('figure img').waitFor();
+    await p.page.getByRole('button', { name: /^Play/ }).scrollIntoViewIfNeeded();
+    await accessible(p.page, `place with photo and voice (${look})`);
+    await picture(p.page, `place-media-${look}`);
+    await small(p, `place (${look})`);
+  }
+});
+
+/** Whatever can be touched is at least 48 by 48 (T61). */
+async function small(p, where) {
+  const found = await p.page.evaluate(() => [...document.querySelectorAll('main button, main a.button, main .photo-open, .aim')]
+    .filter((e) => e.checkVisibility()).map((e) => [e.getBoundingClientRect(), e.outerHTML.slice(0, 90)])
+    .filter(([r]) => r.height < 47.5 || r.width < 47.5).map(([r, html]) => `${Math.round(r.width)}×${Math.round(r.height)} ${html}`));
+  equal(found, [], `targets on ${where}`);
+}
+
+/** A phone that is nearly full: nothing is dropped unasked, then only what the office has (T8). */
+const nearlyFull = workshop(async (server, phone) => {
+  const a = await phone('P2', 'Idris Cole', { before: () => { if (navigator.storage) navigator.storage.estimate = async () => ({ quota: 100e6, usage: 90e6 }); } });
+  await installed(a);
+  await open(a, here);
+  await a.page.getByLabel('Take a photo').setInputFiles(photoFile);
+  await a.page.getByText('Nothing here can be fetched again from the office').waitFor();
+  await a.page.getByRole('button', { name: 'Keep the photo all the same' }).click();
+  await said(a, 'Photo saved on this phone');
+  await ready(a);
+  await a.offline(true);
+  const second = { name: 'second.jpg', mimeType: 'image/jpeg', buffer: Buffer.from([0xff, 0xd8, 0xff, 0xd9]) };
+  await a.page.getByLabel('Take a photo').setInputFiles(second);
+  await a.page.getByText(/1 photo that the office has takes/).waitFor();
+  await accessible(a.page, 'nearly full');
+  await picture(a.page, 'room-390-day');
+  equal((await stored(a, 'photos')).length, 1, 'nothing happens until it is answered');
+  await a.page.getByRole('button', { name: 'Drop those copies, keep the photo' }).click();
+  await a.page.getByText('2 only on this phone').waitFor(); // the entry and its bytes
+  equal((await stored(a, 'photos')).map(([, v]) => [v.bytes, v.waits]), [[4, 1]], 'what only this phone has stays, the copy is gone');
+  await a.page.reload();
+  await open(a, here);
+  await a.page.getByText('not on this phone').first().waitFor();
+  await a.offline(false);
+  await a.page.waitForFunction(() => [...document.querySelectorAll('figure img')].some((i) => !i.hidden && i.naturalWidth > 0));
+});
+
+export const cases = [
+  ['a voice note without signal', voiceOffline],
+  ['phones that record otherwise, or not at all', otherPhones],
+  ['a voice note that was broken off', brokenOff],
+  ['marks on a photo', marks],
+  ['photo and place, both sizes, both lights', everyLook],
+  ['a phone that is nearly full', nearlyFull],
+];
