@@ -133,7 +133,7 @@ const screens = [
   ['sheet', '#/sheet?asm=2117', 'table.sheet, summary'], ['today', '#/today', '.line'], ['results', '#/results', '.line'],
   ['result', '#/result?id=clearance%2F2117%2Fmain.7%2Ffound', '.vals'], ['gasket', '#/gasket', '.drawing svg'],
   ['tighten', '#/tighten?asm=2123&joint=head&cond=trial%3AGK-7', '.drawing svg'], ['job', '#/job', '.part'],
-  ['workouts', '#/workout', '.line'], ['workout', '#/workout?name=ringgap', '.outcome'],
+  ['workouts', '#/workout', '.line'], ['stages', '#/stages', '.notice, .stages'], ['workout', '#/workout?name=ringgap', '.outcome'],
 ];
 
 /** Every screen in both sizes and both lights: nothing for axe to find, and a picture of each. */

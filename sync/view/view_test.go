@@ -96,7 +96,7 @@ func TestViews(t *testing.T) {
 		{"the walk goes place by place", "sheet", `{"asm":"2117"}`, "next.at", "main.1.journal"},
 		{"or all of one direction first", "point", `{"asm":"2117","at":"pin.1.journal","point":"a.V","walk":"direction","me":"maud"}`, "next.at", "pin.2.journal"},
 		{"place by place from there", "point", `{"asm":"2117","at":"pin.1.journal","point":"a.V","me":"maud"}`, "next.point", "a.H"},
-		{"every calculation can be worked out by hand", "calcs", `{}`, "calcs.0.name", "alignment"},
+		{"every calculation can be worked out by hand", "calcs", `{}`, "calcs.0.group", "Crank and bearings"},
 		{"its inputs, with their units", "workout", `{"name":"rim","in":{}}`, "needs.0.units.0.code", "mm"},
 		{"its answer", "workout", `{"name":"rim","in":{"nominal":{"diameter":{"t":"430.0","u":"mm"},"degrees":{"t":"24","u":"deg"}}}}`, "vals.1.text", "90.1"},
 		{"a place off the drawing shows its result", "point", `{"asm":"2117","at":"timing.rim","cond":"found","me":"maud"}`, "results.0.id", "timing/2117/timing.rim/built"},
@@ -335,4 +335,52 @@ func TestSkipped(t *testing.T) {
 	if got := cell(); got != "done 74.99\u2009mm next main.2.journal b.V" {
 		t.Errorf("measured: %s", got)
 	}
+}
+
+// TestStages: a hold point lists what it waits for, can be signed when there is
+// nothing left, and says so when what it rests on changes.
+func TestStages(t *testing.T) {
+	p := newPen(t)
+	plan := func(wants string) {
+		p.write("stages", `{"stages":[{"key":"m","title":"Measure","hold":{"key":"HP3","title":"measured","wants":`+wants+`}},{"key":"g","title":"Gearbox","pair":true,"hold":{"key":"HP11","title":"aligned","wants":[{"what":"signed","of":"HP3"}]}}]}`)
+	}
+	see := func(path string) string {
+		t.Helper()
+		st := p.state()
+		v, err := View(st, result.All(st), "stages", jcs.Null())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return find(v, path).Text()
+	}
+	want := func(what, got, want string) {
+		t.Helper()
+		if got != want {
+			t.Errorf("%s: %q, want %q", what, got, want)
+		}
+	}
+	want("no plan yet: a draft of a common one", see("draft.body.stages.2.hold.wants.0.of"), "Crank and bearings")
+	plan(`[{"what":"within","of":"Coupling and clutch"}]`)
+	want("the left engine's coupling", see("engines.0.stages.0.hold.todo.0.words"), "2117 · engine to gearbox by rim and face, on trial with first: outside")
+	want("in a word", see("engines.0.stages.0.hold.word"), "one thing to do")
+	want("the right engine's clutch is within", see("engines.1.stages.0.hold.state"), "met")
+	want("the pair waits for both", see("pair.0.hold.todo.0.words"), "HP3, measured, 2117: one thing to do")
+
+	draft := func() jcs.Value {
+		st := p.state()
+		v, _ := View(st, result.All(st), "stages", jcs.Null())
+		return find(v, "engines.1.stages.0.hold.draft.body")
+	}
+	p.write("sign", draft().String())
+	want("signed", see("engines.1.stages.0.hold.state"), "signed")
+	p.write("note", `{"of":{"asm":"2123","at":"clutch.pull"},"text":"looked at"}`)
+	want("a note changes nothing", see("engines.1.stages.0.hold.state"), "signed")
+	p.write("reading", `{"of":{"asm":"2123","at":"clutch.pull"},"cond":"built","value":{"t":"40","u":"N"},"read_by":"pell"}`)
+	want("a reading that turns the answer", see("engines.1.stages.0.hold.state"), "broken")
+	want("and how", see("engines.1.stages.0.hold.changed.0"), "2123 · drag of a clutch from a pull on an arm, both sides was within, now outside")
+	body := draft().With("why", jcs.Str("the balance was stiff"))
+	over := find(func() jcs.Value { st := p.state(); v, _ := View(st, result.All(st), "stages", jcs.Null()); return v }(), "engines.1.stages.0.hold.draft.over").Texts()
+	p.write("sign", body.String(), entry.ID(over[0]))
+	want("a concession", see("engines.1.stages.0.hold.state"), "conceded")
+	want("the pair waits for the other only", see("pair.0.hold.todo.1.words"), "")
 }

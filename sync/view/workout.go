@@ -6,11 +6,17 @@ import (
 	"witnessmark/sync/quantity"
 )
 
-// calcs lists every calculation, to work something out by hand.
+// calcs lists every calculation, group by group, to work something out by hand.
 func (v *viewer) calcs() jcs.Value {
-	return jcs.Obj(list("calcs", calc.Registry(), func(s calc.Spec) jcs.Value {
-		return jcs.Obj(text("name", s.Name), text("title", s.Title))
-	}))
+	var out []jcs.Value
+	for _, group := range calc.Groups() {
+		for _, s := range calc.Registry() {
+			if about := s.About(); about.Group == group {
+				out = append(out, jcs.Obj(text("name", s.Name), text("title", s.Title), text("group", group), text("formula", about.Formula)))
+			}
+		}
+	}
+	return jcs.Obj(jcs.M("calcs", jcs.Arr(out...)))
 }
 
 // workout is one calculation on figures that somebody typed: what goes in, and
@@ -28,7 +34,7 @@ func (v *viewer) workout() (jcs.Value, error) {
 	return jcs.Obj(text("name", spec.Name), text("title", spec.Title), list("needs", spec.Needs, needed),
 		text("verdict", string(r.Verdict)), text("word", word(r.Verdict, r.Close)), text("says", r.Says), list("vals", r.Vals, val),
 		jcs.M("working", jcs.Strs(r.Working)), jcs.M("missing", jcs.Strs(r.Missing)), jcs.M("cautions", jcs.Strs(r.Cautions)),
-		str("version", r.Version)), nil
+		text("formula", spec.About().Formula), text("source", spec.About().Source), str("version", r.Version)), nil
 }
 
 // needed is an input with the units that it may be written in.

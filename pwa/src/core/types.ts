@@ -125,14 +125,14 @@ export interface PublicView {
   decisions: { title: string; why: string; by?: string; at: string; stale: string }[]; photos: Photo[]; entries: number;
 }
 
-export interface CalcsView { calcs: { name: string; title: string; group?: string; formula?: string }[] }
+export interface CalcsView { calcs: { name: string; title: string; group: string; formula: string }[] }
 
 /** One input of a calculation: readings, a size, a limit or an option in words. */
 export interface Need { name: string; label: string; kind: 'item' | 'nominal' | 'limit' | 'option'; optional?: boolean; units: { code: string; symbol: string }[] }
 
 export interface WorkoutView {
   name: string; title: string; needs: Need[]; verdict: Verdict; word: string; says: string; vals: Val[];
-  working: string[]; missing: string[]; cautions: string[]; version?: string;
+  working: string[]; missing: string[]; cautions: string[]; formula: string; source: string; version?: string;
 }
 /** Something found: what it is, of which engines, and where it opens. */
 export interface Found { kind: string; title: string; says?: string; asm: string[]; open: Open }
@@ -154,3 +154,13 @@ export interface TagView extends Omit<Found, 'open'> { open?: Open; go: boolean;
 /** What tags can be printed of. The address holds no side: where a thing is now is looked up. */
 export interface TagsView { groups: { title: string; engine?: Engine; tags: PrintedTag[] }[] }
 export interface PrintedTag { words: string; under?: string; code: string; address: Record<string, string> }
+
+type DraftOf = { kind: string; body: Record<string, unknown>; over?: string[] };
+export interface HoldPoint {
+  key: string; title: string; state: 'open' | 'met' | 'signed' | 'conceded' | 'broken' | 'contested'; word: string;
+  todo: { words: string; open: { screen: string; [param: string]: string } }[]; changed: string[];
+  signed?: { id: string; by: string; at: string; why?: string }; draft?: DraftOf;
+}
+export interface Stage { key: string; title: string; hold?: HoldPoint }
+/** How far both engines are, and what their hold points wait for; a draft of a common plan where there is none. */
+export interface StagesView { engines: { engine: Engine; stages: Stage[] }[]; pair: Stage[]; draft?: DraftOf }

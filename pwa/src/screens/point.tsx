@@ -119,12 +119,12 @@ function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: str
     if (s.temp !== '') body['temp'] = { t: s.temp, u: 'degC' };
     if (v.blind) body['blind'] = true;
     const here = location.hash;
-    await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] });
+    const { id } = await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] });
     sit({ seen: Date.now() });
     say('Saved on this phone.');
     const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: status.value.person, walk: s.walk });
     const line = after.results.find((l) => l.cond === v.cond) ?? after.results[0];
-    kept.value = { words: `${after.own.at(-1)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
+    kept.value = { words: `${after.own.find((x) => x.id === id)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
     if (location.hash !== here) return; // gone elsewhere meanwhile: do not pull them back
     if (over !== undefined) go('point', { asm, at, point, cond: v.cond });
     else if (v.next !== undefined && !v.blind) go('point', { asm: v.next.asm, at: v.next.at, point: v.next.point, cond: v.cond });

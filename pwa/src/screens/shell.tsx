@@ -17,6 +17,7 @@ import { NoJob, Pairing, Who } from './pairing';
 import { PointScreen } from './point';
 import { ResultScreen, ResultsScreen } from './results';
 import { SheetScreen } from './sheet';
+import { StagesScreen } from './stages';
 import { TagScreen } from './tag';
 import { TagsScreen } from './tags';
 import { TightenScreen } from './tighten';
@@ -75,6 +76,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
   switch (r.screen) {
     case 'today':
       return <TodayScreen />;
+    case 'stages':
+      return <StagesScreen />;
     case 'results':
       return <ResultsScreen />;
     case 'job':
@@ -121,7 +124,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -147,7 +150,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'photo']], ['today', 'Today', ['today', 'contest']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
     ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags']],
   ];
   return (

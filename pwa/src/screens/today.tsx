@@ -11,6 +11,7 @@ export function TodayScreen() {
   return (
     <>
       <h1>Today</h1>
+      <p class="actions"><a class="button" href={href('stages')}>Stages and hold points</a></p>
       {v.groups.map((g) => (
         <Section key={g.title} title={`${g.title} (${g.lines.length})`} id={g.word}>
           {g.lines.length === 0 && <p class="empty">Nothing.</p>}

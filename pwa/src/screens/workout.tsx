@@ -17,8 +17,8 @@ function Choose() {
   const [find, setFind] = useState('');
   if (v === undefined) return <Problem error={error} />;
   const words = find.toLowerCase().split(/\s+/).filter((w) => w !== '');
-  const shown = v.calcs.filter((c) => words.every((w) => `${c.title} ${c.name} ${c.group ?? ''}`.toLowerCase().includes(w)));
-  const groups = [...new Set(shown.map((c) => c.group ?? 'Calculations'))];
+  const shown = v.calcs.filter((c) => words.every((w) => `${c.title} ${c.name} ${c.group}`.toLowerCase().includes(w)));
+  const groups = [...new Set(shown.map((c) => c.group))];
   return (
     <>
       <h1>Work something out</h1>
@@ -28,8 +28,8 @@ function Choose() {
       {groups.map((g) => (
         <Section key={g} title={g}>
           <ul class="lines">
-            {shown.filter((c) => (c.group ?? 'Calculations') === g).map((c) => (
-              <li key={c.name}><a class="line" href={href('workout', { name: c.name })}><span class="line-title">{c.title}</span>{c.formula !== undefined && <span class="line-says">{c.formula}</span>}</a></li>
+            {shown.filter((c) => c.group === g).map((c) => (
+              <li key={c.name}><a class="line" href={href('workout', { name: c.name })}><span class="line-title">{c.title}</span><span class="line-says">{c.formula}</span></a></li>
             ))}
           </ul>
         </Section>
@@ -62,6 +62,7 @@ function One({ name }: { name: string }) {
     <>
       <p><a href={href('workout')}>All calculations</a></p>
       <h1>{v.title}</h1>
+      <p class="point-words">{v.formula} <span class="fine">({v.source})</span></p>
       <Problem error={error} />
       {must.map((n) => <Input key={keyOf(n)} n={n} rows={form[keyOf(n)] ?? []} change={(rows) => change(keyOf(n), rows)} />)}
       {may.length > 0 && (

@@ -1,0 +1,93 @@
+// Stages and hold points: how far both engines are, what each hold point still
+// waits for, and the signature of the person entitled.
+import { useState } from 'preact/hooks';
+import type { HoldPoint, Stage, StagesView } from '../core/types';
+import { keep, status } from '../app/core';
+import { href, say } from '../app/state';
+import { Caution, EngineName, Problem, Section, useView, when } from '../widgets/basics';
+
+const shapes: Record<HoldPoint['state'], string> = { open: '▷', met: '◇', signed: '◆', conceded: '◈', broken: '■', contested: '◐' };
+
+export function StagesScreen() {
+  const { value: v, error } = useView<StagesView>('stages');
+  const [problem, setProblem] = useState<string | undefined>();
+  if (v === undefined) return <Problem error={error} />;
+  const begin = async () => {
+    if (v.draft === undefined) return;
+    try {
+      await keep(v.draft);
+      say('The plan is in the record.');
+    } catch (e) {
+      setProblem((e as Error).message);
+    }
+  };
+  const lead = status.value.role === 'lead';
+  return (
+    <>
+      <h1>Stages and hold points</h1>
+      {v.draft !== undefined && (
+        <div class="notice">
+          <p>This job has no plan yet. A common order of the work, with fourteen hold points, can be put in and changed later.</p>
+          {lead ? <button type="button" onClick={() => void begin()}>Put in the common plan</button> : <p>The lead puts one in.</p>}
+          <Problem error={problem} />
+        </div>
+      )}
+      <div class="columns">
+        {v.engines.map((e) => (
+          <section key={e.engine.asm} class="column" aria-label={`${e.engine.asm} ${e.engine.where}`}>
+            <h2><EngineName e={e.engine} /></h2>
+            <ol class="stages">{e.stages.map((s) => <StageLine key={s.key} s={s} lead={lead} />)}</ol>
+          </section>
+        ))}
+      </div>
+      {v.pair.length > 0 && <Section title="Both engines together"><ol class="stages">{v.pair.map((s) => <StageLine key={s.key} s={s} lead={lead} />)}</ol></Section>}
+      <Caution texts={["A signature says that somebody looked, not that nothing can go wrong. The maker's manual, local rules and licensed practice come first."]} />
+    </>
+  );
+}
+
+function StageLine({ s, lead }: { s: Stage; lead: boolean }) {
+  const h = s.hold;
+  if (h === undefined) return <li><b>{s.title}</b></li>;
+  return (
+    <li class={`hold ${h.state}`}>
+      <details>
+        <summary>
+          <span class="line-title">{s.title}</span>
+          <span class="verdict"><span aria-hidden="true">{shapes[h.state]}</span> <span class="word">{h.word}</span></span>
+        </summary>
+        <p><b>{h.key}</b>: {h.title}.</p>
+        {h.signed !== undefined && <p><a href={href('entry', { id: h.signed.id })}>Signed by {h.signed.by}</a> <span class="who">{when(h.signed.at)}</span>{h.signed.why !== undefined && <>, with a concession: {h.signed.why}</>}</p>}
+        {h.changed.length > 0 && <><p class="problem">It was signed on readings that have changed since:</p><ul class="plain-list">{h.changed.map((c) => <li key={c}>{c}</li>)}</ul></>}
+        {h.todo.length > 0 && <ul class="plain-list todo">{h.todo.map((t) => { const { screen, ...params } = t.open; return <li key={t.words}><a href={href(screen, params)}>{t.words}</a></li>; })}</ul>}
+        {lead && h.draft !== undefined && <SignIt h={h} />}
+      </details>
+    </li>
+  );
+}
+
+/** With nothing to do it is signed by a tap; with something left only as a concession, and that has a reason. */
+function SignIt({ h }: { h: HoldPoint }) {
+  const [why, setWhy] = useState('');
+  const [problem, setProblem] = useState<string | undefined>();
+  const open = h.todo.length > 0;
+  const sign = async () => {
+    if (h.draft === undefined) return;
+    if (open && why.trim() === '') return setProblem('Say why it may go on all the same: whoever reads this in ten years was not here.');
+    try {
+      await keep({ ...h.draft, body: why.trim() === '' ? h.draft.body : { ...h.draft.body, why: why.trim() } });
+      setWhy('');
+      setProblem(undefined);
+      say(`${h.key} is signed.`);
+    } catch (e) {
+      setProblem((e as Error).message);
+    }
+  };
+  return (
+    <>
+      {open && <label>Why it may go on all the same<textarea rows={2} value={why} onInput={(e) => setWhy(e.currentTarget.value)} /></label>}
+      <Problem error={problem} />
+      <button type="button" onClick={() => void sign()}>{h.state === 'broken' ? `Look, and sign ${h.key} again` : open ? `Sign ${h.key} with a concession` : `Sign ${h.key}`}</button>
+    </>
+  );
+}
