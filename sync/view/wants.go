@@ -2,6 +2,7 @@ package view
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"witnessmark/sync/calc"
@@ -28,7 +29,7 @@ func (v *viewer) want(w record.Want, e *record.Engine) []todo {
 	case "decided":
 		return v.undecided(e, w.Of)
 	}
-	return []todo{{"a newer version of this tool, to know what '" + w.What + "' asks for", jcs.Obj(str("screen", "job"))}}
+	return []todo{{"A newer version of this tool, to know what '" + w.What + "' asks for", jcs.Obj(str("screen", "job"))}}
 }
 
 func (v *viewer) unmeasured(e *record.Engine, sheet string) []todo {
@@ -40,10 +41,18 @@ func (v *viewer) unmeasured(e *record.Engine, sheet string) []todo {
 		if pl.Feature.Sheet != sheet {
 			continue
 		}
+		var open []string
 		for _, p := range pl.Feature.PointsOf() {
 			if !v.answered(e.Holds(pl.At), pl.At, p) {
-				out = append(out, todo{"measure " + e.Serial + " · " + v.placeName(e, pl.At, p), pointLink(e, pl.At, p)})
+				open = append(open, p)
 			}
+		}
+		switch len(open) {
+		case 0:
+		case 1:
+			out = append(out, todo{"Measure " + e.Serial + " · " + v.placeName(e, pl.At, open[0]), pointLink(e, pl.At, open[0])})
+		default:
+			out = append(out, todo{"Measure " + e.Serial + " · " + e.Pattern.Words(pl.At) + " (" + strconv.Itoa(len(open)) + " points)", pointLink(e, pl.At, open[0])})
 		}
 	}
 	return out
@@ -71,7 +80,7 @@ func (v *viewer) unsettled(e *record.Engine) []todo {
 	var out []todo
 	for _, c := range v.st.Contests {
 		if slices.ContainsFunc(c.Places, func(o record.Of) bool { return o.Asm == e.Serial }) {
-			out = append(out, todo{"settle " + v.contestWords(c), jcs.Obj(str("screen", "contest"), str("id", string(c.ID)))})
+			out = append(out, todo{"Settle " + v.contestWords(c), jcs.Obj(str("screen", "contest"), str("id", string(c.ID)))})
 		}
 	}
 	return out
@@ -82,11 +91,11 @@ func (v *viewer) unsettled(e *record.Engine) []todo {
 func (v *viewer) untightened(e *record.Engine, joint string, again bool) []todo {
 	open := jcs.Obj(str("screen", "tighten"), str("asm", e.Serial), str("joint", joint), str("cond", "built"))
 	if e.Pattern == nil {
-		return []todo{{"tighten " + e.Serial + " · " + joint, open}}
+		return []todo{{"Tighten " + e.Serial + " · " + joint, open}}
 	}
 	sheet, ok := e.Pattern.Joint(joint)
 	if !ok {
-		return []todo{{"a joint called " + joint + " on the type sheet of " + e.Serial, open}}
+		return []todo{{"A joint called " + joint + " on the type sheet of " + e.Serial, open}}
 	}
 	have := v.joint(e.Serial, joint, "built")
 	last := len(sheet.Passes)
@@ -94,10 +103,10 @@ func (v *viewer) untightened(e *record.Engine, joint string, again bool) []todo 
 		if p := passOf(have, last+1); p.Whole || len(p.Done) == len(sheet.Fasteners) {
 			return nil
 		}
-		return []todo{{"tighten " + e.Serial + " · " + sheet.Words + " again after the first heat", open}}
+		return []todo{{"Tighten " + e.Serial + " · " + sheet.Words + " again after the first heat", open}}
 	}
 	if n := openPass(sheet, have); n < last || nextFastener(sheet, have, last) != "" || last == 0 {
-		return []todo{{"tighten " + e.Serial + " · " + sheet.Words, open}}
+		return []todo{{"Tighten " + e.Serial + " · " + sheet.Words, open}}
 	}
 	return nil
 }
@@ -106,7 +115,7 @@ func (v *viewer) noPhoto(e *record.Engine, at string) []todo {
 	if slices.ContainsFunc(v.st.Photos, func(p *record.Photo) bool { return p.Of.Asm == e.Serial && p.Of.At == at }) {
 		return nil
 	}
-	return []todo{{"a photo of " + e.Serial + " · " + v.placeName(e, at, ""), pointLink(e, at, "")}}
+	return []todo{{"A photo of " + e.Serial + " · " + v.placeName(e, at, ""), pointLink(e, at, "")}}
 }
 
 // undecided: a decision about the engine that does not rest on what has
@@ -118,11 +127,11 @@ func (v *viewer) undecided(e *record.Engine, what string) []todo {
 			continue
 		}
 		if s := v.stale(d); s != "" {
-			return []todo{{"decide " + what + " for " + e.Serial + " anew: " + s, open}}
+			return []todo{{"Decide " + what + " for " + e.Serial + " anew: " + s, open}}
 		}
 		return nil
 	}
-	return []todo{{"decide " + what + " for " + e.Serial, open}}
+	return []todo{{"Decide " + what + " for " + e.Serial, open}}
 }
 
 // unsigned: an earlier hold point, of each engine or of the pair.
@@ -146,7 +155,7 @@ func (v *viewer) unsigned(hold string, es []*record.Engine) []todo {
 		}
 		return out
 	}
-	return []todo{{"a hold point " + hold + " in the plan", jcs.Obj(str("screen", "stages"))}}
+	return []todo{{"A hold point " + hold + " in the plan", jcs.Obj(str("screen", "stages"))}}
 }
 
 func serials(es []*record.Engine) string {
