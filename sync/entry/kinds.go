@@ -97,6 +97,8 @@ var kinds = map[string]kind{
 				"a tightening names its fasteners, or the whole pass, and not both")
 		},
 	},
+	"hold-test": holdTest,
+
 	"note":  {fields: []field{may("of", of), need("text", text), may("who", key)}},
 	"photo": {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", imageType), may("caption", text)}},
 	"decision": {

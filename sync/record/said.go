@@ -42,6 +42,8 @@ func words(kind string, it *reconcile.Item) string {
 		return get("limit") + ": " + LimitSays(optional(v.Get("min")), optional(v.Get("max")))
 	case "part":
 		return get("part") + ": " + get("state")
+	case "hold-test":
+		return holdWords(v)
 	case "note":
 		return get("text")
 	case "decision":
@@ -58,4 +60,15 @@ func moveWords(v jcs.Value) string {
 		out = append(out, m.Get("asm").Text()+" to "+first(m.Get("side").Text(), m.Get("place").Text()))
 	}
 	return strings.Join(out, ", ") + ", " + v.Get("day").Text()
+}
+
+func holdWords(v jcs.Value) string {
+	pressure := value(v.Get("pressure")).String()
+	if temp := optional(v.Get("temp")); temp != nil {
+		pressure += " at " + temp.String()
+	}
+	if v.Get("start").IsNull() {
+		return v.Get("test").Text() + ", held from " + pressure
+	}
+	return "held to " + pressure + ", after " + value(v.Get("elapsed")).String()
 }

@@ -23,7 +23,7 @@ func (v *viewer) lead() jcs.Value {
 			stop = append(stop, v.leadLine(title, r.Says, "readings differ", r.Asm, open))
 		case r.Verdict == calc.Outside && v.latest(r.ID):
 			stop = append(stop, v.leadLine(title, r.Says, "outside", r.Asm, open))
-		case r.Verdict == calc.NotProven || r.Close:
+		case (r.Verdict == calc.NotProven || r.Close) && !v.heldAgain(r):
 			again = append(again, v.leadLine(title, r.Says, word(r.Verdict, r.Close), r.Asm, open))
 		}
 	}
@@ -32,6 +32,7 @@ func (v *viewer) lead() jcs.Value {
 			again = append(again, v.leadLine("decision: "+d.Decide, s, "look again", "", jcs.Obj(str("screen", "job"))))
 		}
 	}
+	now = append(now, v.beingHeld()...)
 	for _, a := range v.st.Asks {
 		if !a.Answered {
 			now = append(now, v.ask(a))
@@ -65,6 +66,9 @@ func firstAsm(c record.Contest) string {
 // an old fault that was machined away holds nothing up.
 func (v *viewer) latest(id string) bool {
 	r := v.find(id)
+	if v.heldAgain(r) {
+		return false
+	}
 	for i := range v.rs {
 		o := &v.rs[i]
 		if o.Asm == r.Asm && o.At == r.At && o.Calc == r.Calc && record.CompareConditions(o.Cond, r.Cond) > 0 {

@@ -9,6 +9,8 @@ import { ContestScreen } from './contest';
 import { EngineScreen } from './engine';
 import { EntryScreen } from './entry';
 import { GasketScreen } from './gasket';
+import { HoldScreen } from './hold';
+import { HoldAlarm } from './holdalarm';
 import { JobScreen } from './job';
 import { NoJob, Pairing, Who } from './pairing';
 import { PointScreen } from './point';
@@ -46,12 +48,13 @@ function Inside() {
   }, [engine?.asm]);
   if (job === undefined) return <Plain title="Witnessmark">Reading what is on this phone.</Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
-  const withEngine = ['engine', 'point', 'sheet', 'tighten'].includes(r.screen);
+  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold'].includes(r.screen);
   return (
     <div class={`frame ${withEngine ? (engine?.side ?? '') : ''} ${engine?.band ?? ''}`}>
       <Strip engine={withEngine ? engine : undefined} title={job.title} />
       <main id="main">
         <Notices />
+        <HoldAlarm />
         <Screen job={job} engine={engine} />
       </main>
       <Undo />
@@ -87,6 +90,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <SheetScreen asm={engine.asm} />;
     case 'tighten':
       return <TightenScreen asm={engine.asm} />;
+    case 'hold':
+      return <HoldScreen asm={engine.asm} />;
   }
   return <EngineScreen engine={engine} engines={job.engines} />;
 }
@@ -101,7 +106,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', note: 'note', photo: 'photo', decision: 'decision', fitting: 'move' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', note: 'note', photo: 'photo', decision: 'decision', fitting: 'move' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -127,7 +132,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten']], ['today', 'Today', ['today', 'contest']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold']], ['today', 'Today', ['today', 'contest']],
     ['results', 'Results', ['results', 'result', 'gasket']], ['job', 'Job', ['job', 'entry']],
   ];
   return (
