@@ -113,6 +113,24 @@ func TestFigures(t *testing.T) {
 	}
 }
 
+// TestHolds: the cooling side of 2123 loses 0.076 bar through the pump gland; repacked, it is tight.
+func TestHolds(t *testing.T) {
+	st := until(t, "")
+	if len(st.Holds) != 2 || len(st.Holds[1].Again) != 1 || st.Holds[1].Again[0] != st.Holds[0].ID {
+		t.Fatalf("%+v", st.Holds)
+	}
+	rs := result.All(st)
+	for i, want := range []struct{ loss, says, verdict string }{
+		{"0.076", "It leaks: 0.076", "outside"},
+		{"0.001", "No loss that these readings can tell", "within"},
+	} {
+		r := find(t, rs, "hold/2123/"+string(st.Holds[i].ID))
+		if text(t, r, "expected") != "0.694" || text(t, r, "loss") != want.loss || !strings.HasPrefix(r.Says, want.says) || string(r.Verdict) != want.verdict {
+			t.Errorf("%s: %s, expected %s, loss %s, %s", r.Words, r.Verdict, text(t, r, "expected"), text(t, r, "loss"), r.Says)
+		}
+	}
+}
+
 // TestConflict: on the morning of 7 March two people's readings of main 3 differ by 0.019; the zero check found an hour
 // later reaches them by its apply entry, 0.004 is left, and the mean is 74.979.
 func TestConflict(t *testing.T) {

@@ -50,6 +50,14 @@ func TestCompose(t *testing.T) {
 	}
 }
 
+// anEnd is the end of a hold test, with a time under that name and more.
+func anEnd(time, more string) string {
+	if time != "" {
+		more += `,"` + time + `":{"t":"903","u":"s"}`
+	}
+	return `{"of":{"asm":"2123"},"start":"` + string(anID) + `","pressure":{"t":"0.618","u":"bar"}` + more + `}`
+}
+
 // TestRefused: what capture refuses, with the words that the user sees.
 func TestRefused(t *testing.T) {
 	for _, c := range []struct{ name, kind, body, says string }{
@@ -62,6 +70,12 @@ func TestRefused(t *testing.T) {
 		{"no place", "reading", strings.Replace(aReading, `"at":"main.3.journal",`, "", 1), "needs the place"},
 		{"an unknown condition", "reading", strings.Replace(aReading, `"found"`, `"later"`, 1), "as found"},
 		{"both fasteners and whole", "tighten", `{"of":{"asm":"2117","at":"head"},"pass":1,"fasteners":["1"],"whole":true,"torque":{"t":"50","u":"N.m"},"thread":"oiled","tool":"W2"}`, "not both"},
+		{"a hold test of nothing", "hold-test", `{"of":{"asm":"2123"},"pressure":{"t":"0.7","u":"bar"}}`, "'test' is missing"},
+		{"a hold test of no engine", "hold-test", `{"test":"oil","pressure":{"t":"0.7","u":"bar"}}`, "'of' is missing"},
+		{"an end without its time", "hold-test", anEnd("", ""), "'elapsed' is missing"},
+		{"an end that says what is held", "hold-test", anEnd("elapsed", `,"test":"oil"`), "'test' belongs to the other end"},
+		{"a start that has lasted", "hold-test", `{"of":{"asm":"2123"},"test":"oil","pressure":{"t":"0.7","u":"bar"},"elapsed":{"t":"9","u":"s"}}`, "'elapsed' belongs to the other end"},
+		{"an end of something that is no entry", "hold-test", strings.Replace(anEnd("elapsed", ""), string(anID), "x", 1), "'start' must be"},
 		{"a limit without a number", "limit", `{"limit":"main.clearance","judged":"read","words":"as the book"}`, "needs a number"},
 		{"a withdrawal of nothing", "withdraw", `{"why":"slipped"}`, "nothing to withdraw"},
 		{"a withdrawal without a reason", "withdraw", `{}`, "'why' is missing"},
@@ -159,6 +173,8 @@ func TestRegister(t *testing.T) {
 		{"a decision names its engines in order", "decision", `{"decide":"gasket","asm":["2123","2117"]}`, "decision/gasket/2117+2123"},
 		{"what a part is", "part", `{"part":"GK-7","state":"known"}`, "part/GK-7"},
 		{"what happens to it", "part", `{"part":"GK-7","state":"received"}`, ""},
+		{"hold tests start side by side", "hold-test", `{"test":"oil"}`, ""},
+		{"a hold test ends once", "hold-test", anEnd("elapsed", ""), "hold-test/" + string(anID)},
 	} {
 		if got := RegisterOf(c.kind, body(t, c.body)); got != c.want {
 			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
@@ -172,6 +188,11 @@ func FuzzRead(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Add(e.Raw)
+	held, err := Compose(draft(f, "hold-test", anEnd("elapsed", "")))
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(held.Raw)
 	f.Add([]byte(`{"v":1}`))
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		e, err := Read(raw)

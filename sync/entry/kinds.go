@@ -101,9 +101,10 @@ var kinds = map[string]kind{
 		extra: func(e Entry) string {
 			return when(e.Body.Get("answer").Text() == "skipped" && e.Body.Get("why").IsNull(), "what is skipped says why")
 		}},
-	"note":  {fields: []field{may("of", of), need("text", text), may("who", key)}},
-	"photo": {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", imageType), may("caption", text)}},
-	"voice": {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", audioType), need("seconds", count), may("caption", text)}},
+	"hold-test": holdTest,
+	"note":      {fields: []field{may("of", of), need("text", text), may("who", key)}},
+	"photo":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", imageType), may("caption", text)}},
+	"voice":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", audioType), need("seconds", count), may("caption", text)}},
 	"mark": {
 		fields: []field{need("photo", ref), need("shape", oneOf("arrow", "ring")), need("x", perMille), need("y", perMille),
 			need("to_x", perMille), need("to_y", perMille), may("words", text)},

@@ -116,6 +116,12 @@ func (s *scenario) body(said []string, opts map[string][]string) jcs.Value {
 		return jcs.Obj(jcs.M("person", jcs.Str(said[1])), jcs.M("name", jcs.Str(said[1])), jcs.M("role", jcs.Str(said[2])))
 	case "note":
 		return jcs.Obj(jcs.M("text", jcs.Str(said[1])))
+	case "hold-test":
+		b := jcs.Obj(jcs.M("of", jcs.Obj(jcs.M("asm", jcs.Str("2123")))), jcs.M("pressure", jcs.Obj(jcs.M("t", jcs.Str(said[1])), jcs.M("u", jcs.Str("bar")))))
+		if of := opts["of"]; of != nil {
+			return b.With("start", jcs.Str(string(s.ids[of[0]]))).With("elapsed", jcs.Obj(jcs.M("t", jcs.Str("15")), jcs.M("u", jcs.Str("min"))))
+		}
+		return b.With("test", jcs.Str("cooling water"))
 	case "fitting":
 		return jcs.Obj(jcs.M("moves", moves(said[1])), jcs.M("day", jcs.Str("2027-03-06")))
 	case "withdraw":

@@ -24,6 +24,7 @@ func Build(r *reconcile.Resolved) *State {
 	b.parts()
 	b.readings()
 	b.tightenings()
+	b.holds()
 	b.remarks()
 	b.stages()
 	b.media()

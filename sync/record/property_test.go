@@ -18,6 +18,7 @@ import (
 func TestOrderNeverMatters(t *testing.T) {
 	kinds := map[string]int{}
 	contests, forks, bad, newer, twice, marked := 0, 0, 0, 0, 0, 0
+	held := map[string]int{}
 	for seed := range uint64(1200) {
 		h := newHistory(t, seed)
 		want := build(h.all)
@@ -32,6 +33,7 @@ func TestOrderNeverMatters(t *testing.T) {
 		for _, p := range want.Places {
 			twice += count(p.Readings, func(r Reading) bool { return strings.HasPrefix(r.Struck, "said twice") })
 		}
+		countHolds(want, held)
 		for trial := range uint64(2) {
 			if got := delivered(h.all, seed, trial); !bytes.Equal(got, want.Bytes()) {
 				t.Fatalf("seed %d, delivery %d:\n got %s\nwant %s", seed, trial, got, want.Bytes())
@@ -41,6 +43,23 @@ func TestOrderNeverMatters(t *testing.T) {
 	// A property over histories in which nothing happens proves nothing.
 	if contests < 1000 || forks < 100 || bad < 100 || len(kinds) < 15 || newer < 100 || twice < 100 || marked < 100 || kinds["voice"] < 100 {
 		t.Errorf("the histories are too tame: %d contests, %d forks, %d not usable, %d newer, %d said twice, %d marked, kinds %v", contests, forks, bad, newer, twice, marked, kinds)
+	}
+	for _, what := range []string{"started", "ended", "struck", "contested", "waits", "two ends"} {
+		if held[what] < 30 {
+			t.Errorf("the hold tests are too tame: %v", held)
+		}
+	}
+}
+
+func countHolds(s *State, held map[string]int) {
+	for _, x := range s.Holds {
+		_, ended := x.End()
+		two := count(x.Ends, func(e HoldEnd) bool { return e.Struck == "" && e.Contest != "" }) > 1
+		for what, is := range map[string]bool{"started": !ended, "ended": ended, "struck": x.Struck != "", "contested": x.Contest != "", "waits": len(x.Waits) > 0, "two ends": two} {
+			if is {
+				held[what]++
+			}
+		}
 	}
 }
 

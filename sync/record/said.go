@@ -49,6 +49,8 @@ func words(kind string, it *reconcile.Item) string {
 		return first(get("caption"), "voice note") + ", " + Length(v.Get("seconds").Int64())
 	case "mark":
 		return MarkWords(get("shape"), get("words"))
+	case "hold-test":
+		return holdWords(v)
 	case "note":
 		return get("text")
 	case "stages":
@@ -73,4 +75,15 @@ func moveWords(v jcs.Value) string {
 		out = append(out, m.Get("asm").Text()+" to "+first(m.Get("side").Text(), m.Get("place").Text()))
 	}
 	return strings.Join(out, ", ") + ", " + v.Get("day").Text()
+}
+
+func holdWords(v jcs.Value) string {
+	pressure := value(v.Get("pressure")).String()
+	if temp := optional(v.Get("temp")); temp != nil {
+		pressure += " at " + temp.String()
+	}
+	if v.Get("start").IsNull() {
+		return v.Get("test").Text() + ", held from " + pressure
+	}
+	return "held to " + pressure + ", after " + value(v.Get("elapsed")).String()
 }

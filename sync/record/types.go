@@ -25,6 +25,7 @@ type State struct {
 	Limits      []Limit
 	Places      []Place
 	Joints      []Joint
+	Holds       []HoldTest
 	Notes       []*Note
 	Photos      []*Photo
 	Voices      []*Voice

@@ -142,9 +142,9 @@ func (h *history) step() {
 		}
 	}
 	asm := h.pick("2117", "2123")
-	switch h.r.IntN(23) {
+	switch h.r.IntN(26) {
 	case 16: // a correction of something else than a reading, with the same or another body
-		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark"); ok {
+		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test"); ok {
 			other := e
 			for range 5 {
 				if o, _ := h.some(e.Kind); entry.Register(o) == entry.Register(e) {
@@ -169,6 +169,8 @@ func (h *history) step() {
 	case 19:
 		of := fmt.Sprintf(`{"asm":%q,"at":"main.1.journal","point":"b.V"}`, asm)
 		d.write("reading", fmt.Sprintf(`{"of":%s,"cond":"found","value":{"t":"75.000","u":"mm"},"read_by":%q,"instrument":"M1","blind":true}`, of, h.pick("idris", "pell")))
+	case 23, 24, 25:
+		h.held(d, asm)
 	case 20:
 		z, _ := h.some("zero")
 		h.zeroed(d, asm, string(z.ID))
@@ -197,7 +199,7 @@ func (h *history) step() {
 			d.write("reading", string(bodyOf(e, h.pick("75.001", "74.999"))), e.ID)
 		}
 	case 9:
-		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark"); ok {
+		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark", "hold-test"); ok {
 			d.write("withdraw", `{"why":"a mistake"}`, e.ID)
 		}
 	case 10:
@@ -243,6 +245,35 @@ func (h *history) mark(d *device) {
 		photo = string(e.ID)
 	}
 	d.write("mark", fmt.Sprintf(`{"photo":%q,"shape":%q,"x":%d,"y":%d,"to_x":1000,"to_y":0}`, photo, h.pick("arrow", "ring"), h.r.IntN(1000), h.r.IntN(1000)))
+}
+
+// held starts a hold test, corrects a start, or ends one: now and then one that
+// is corrected, withdrawn, on the other engine, or never arrives.
+func (h *history) held(d *device, asm string) {
+	of := fmt.Sprintf(`{"asm":%q}`, asm)
+	start := fmt.Sprintf(`{"of":%s,"test":%q,"pressure":{"t":%q,"u":"bar"},"wait":{"t":"15","u":"min"}}`, of, h.pick("cooling water", "oil"), h.pick("0.700", "0.710"))
+	e, ok := h.some("hold-test", "hold-test", "restore")
+	switch h.r.IntN(6) {
+	case 0, 1:
+		d.write("hold-test", start)
+		return
+	case 2:
+		if ok && e.Kind == "hold-test" && e.Body.Get("start").IsNull() {
+			d.write("hold-test", start, e.ID)
+			return
+		}
+	}
+	id := string(e.ID)
+	if !ok || h.r.IntN(8) == 0 {
+		id = fmt.Sprintf("%064x", h.r.IntN(4))
+	}
+	if s := e.Body.Get("start").Text(); s != "" {
+		id = s
+	}
+	if h.r.IntN(8) > 0 && e.Body.Get("of").Get("asm").Text() != "" {
+		of = e.Body.Get("of").String()
+	}
+	d.write("hold-test", fmt.Sprintf(`{"of":%s,"start":%q,"pressure":{"t":%q,"u":"bar"},"elapsed":{"t":"903","u":"s"}}`, of, id, h.pick("0.618", "0.693")))
 }
 
 // zeroed is a reading that names a zero check, now and then one that never arrives.

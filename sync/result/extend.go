@@ -20,6 +20,7 @@ func From(st *record.State) *Results {
 	b := &binder{st: st}
 	for i := range st.Engines {
 		b.engine(&st.Engines[i])
+		b.piece(func(b *binder) { b.holds(&b.st.Engines[i]) })
 	}
 	b.gaskets()
 	rs := &Results{pieces: b.pieces}

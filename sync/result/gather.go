@@ -20,6 +20,7 @@ type gathered struct {
 	disagree []calc.Pair
 	missing  []string
 	notes    []string // lines that end the working
+	refs     []string // entries that it rests on beside its readings
 }
 
 func (b *binder) gather() *gathered {

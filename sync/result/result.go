@@ -4,6 +4,7 @@
 package result
 
 import (
+	"slices"
 	"strings"
 
 	"witnessmark/sync/calc"
@@ -14,7 +15,7 @@ import (
 
 // CoreVersion names the rules. It changes whenever the same entries may give
 // another result.
-const CoreVersion = "2"
+const CoreVersion = "3"
 
 // Res is one result of the job.
 type Res struct {
@@ -130,6 +131,10 @@ func (b *binder) add(g *gathered, name string, r Res) {
 	r.Mixes = g.mixes(r.Cond)
 	r.Working = append(r.Working, g.notes...)
 	r.Missing = append(r.Missing, g.missing...)
+	if len(g.refs) > 0 {
+		r.Inputs = append(r.Inputs, g.refs...)
+		slices.Sort(r.Inputs)
+	}
 	if len(g.missing) > 0 {
 		r.Verdict = calc.Worse(r.Verdict, calc.Incomplete)
 	}

@@ -2,6 +2,7 @@ package view
 
 import (
 	"slices"
+	"strings"
 
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
@@ -20,8 +21,8 @@ func (v *viewer) entry() (jcs.Value, error) {
 		}
 	}
 	if m, ok := v.st.Saying(id); ok {
-		return jcs.Obj(str("id", string(id)), str("kind", m.Kind), text("words", m.Words), text("by", v.person(m.By)), text("at", m.At), str("state", "stands"),
-			jcs.M("lines", jcs.Arr()), jcs.M("over", jcs.Arr()), jcs.M("covered_by", jcs.Arr()), jcs.M("actions", jcs.Strs([]string{"withdraw"}))), nil
+		return jcs.Obj(str("id", string(id)), str("kind", strings.ReplaceAll(m.Kind, "-", " ")), text("words", m.Words), text("by", v.person(m.By)), text("at", m.At), str("state", "stands"),
+			jcs.M("lines", jcs.Arr()), jcs.M("over", jcs.Arr()), jcs.M("covered_by", jcs.Arr()), jcs.M("actions", jcs.Strs([]string{"withdraw"})), jcs.M("engine", v.engineOf(m.Body))), nil
 	}
 	return jcs.Null(), ErrNowhere
 }
@@ -62,4 +63,13 @@ func (v *viewer) readingEntry(p record.Place, r record.Reading) jcs.Value {
 	return jcs.Obj(str("id", string(r.ID)), str("kind", "reading"), str("words", placeWords(v, p)), text("by", v.person(r.ReadBy)), text("at", r.At),
 		jcs.M("state", json.Get("state")), jcs.M("why", json.Get("why")), jcs.M("lines", jcs.Arr(lines...)), jcs.M("over", jcs.Arr()),
 		jcs.M("covered_by", jcs.Arr(by...)), jcs.M("actions", jcs.Strs(slices.Compact(actions))), jcs.M("open", open), jcs.M("engine", engine))
+}
+
+// engineOf is the engine that an entry is about, if it says one.
+func (v *viewer) engineOf(body jcs.Value) jcs.Value {
+	e, ok := v.st.Engine(body.Get("of").Get("asm").Text())
+	if !ok {
+		return jcs.Null()
+	}
+	return v.tag(e)
 }

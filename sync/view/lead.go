@@ -27,7 +27,7 @@ func (v *viewer) lead() jcs.Value {
 			stop = append(stop, v.leadLine(title, r.Says, "readings differ", r.Asm, open))
 		case r.Verdict == calc.Outside && v.latest(r.ID):
 			stop = append(stop, v.leadLine(title, r.Says, "outside", r.Asm, open))
-		case r.Verdict == calc.NotProven || r.Close:
+		case (r.Verdict == calc.NotProven || r.Close) && !v.heldAgain(r):
 			again = append(again, v.leadLine(title, r.Says, word(r.Verdict, r.Close), r.Asm, open))
 		}
 	}
@@ -36,6 +36,7 @@ func (v *viewer) lead() jcs.Value {
 			again = append(again, v.leadLine("decision: "+d.Decide, s, "look again", "", jcs.Obj(str("screen", "job"))))
 		}
 	}
+	now = append(now, v.beingHeld()...)
 	for _, a := range v.st.Asks {
 		if !a.Answered {
 			now = append(now, v.ask(a))
@@ -70,6 +71,9 @@ func firstAsm(c record.Contest) string {
 // of id, so those of one place stand together.
 func (v *viewer) latest(id string) bool {
 	r := v.find(id)
+	if v.heldAgain(r) {
+		return false
+	}
 	same := id[:strings.LastIndexByte(id, '/')+1]
 	i, _ := slices.BinarySearchFunc(v.rs, same, func(o result.Res, id string) int { return strings.Compare(o.ID, id) })
 	for ; i < len(v.rs) && strings.HasPrefix(v.rs[i].ID, same); i++ {

@@ -64,6 +64,7 @@ func (v *viewer) inputWords() map[string]string {
 	for _, z := range v.st.Zeros {
 		out[string(z.ID)] = "zero check of " + z.Instrument + ": " + z.Read.String() + " on " + z.Bar.String()
 	}
+	v.holdInputs(out)
 	for _, l := range v.st.Limits {
 		out[string(l.ID)] = "limit " + l.Name + ": " + limitSays(l)
 	}

@@ -41,7 +41,7 @@ func (v *viewer) stages() jcs.Value {
 func (v *viewer) stage(s record.Stage, es []*record.Engine) jcs.Value {
 	hold := jcs.Null()
 	if s.Hold != nil {
-		hold = v.hold(s.Hold, es)
+		hold = v.holdPoint(s.Hold, es)
 	}
 	return jcs.Obj(str("key", s.Key), str("title", s.Title), jcs.M("hold", hold))
 }
@@ -108,7 +108,7 @@ func (s holdState) state() (key, words string) {
 	return "signed", "signed"
 }
 
-func (v *viewer) hold(h *record.Hold, es []*record.Engine) jcs.Value {
+func (v *viewer) holdPoint(h *record.Hold, es []*record.Engine) jcs.Value {
 	s := v.stateOfHold(h, es)
 	key, words := s.state()
 	signed, draft := jcs.Null(), jcs.Null()

@@ -44,6 +44,10 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.contest()
 	case "tighten":
 		return v.tighten()
+	case "holds":
+		return v.holds()
+	case "hold":
+		return v.hold()
 	case "gasket":
 		return v.gasket()
 	case "entry":

@@ -23,7 +23,7 @@ export interface Reading {
 }
 
 export interface Line {
-  id: string; asm: string; at: string; cond: string; cond_words: string; words: string; verdict: Verdict; word: string;
+  id: string; asm: string; at: string; cond?: string; cond_words?: string; words: string; verdict: Verdict; word: string;
   close?: boolean; says: string; glyph: Glyph;
 }
 
@@ -93,7 +93,7 @@ export interface ResultsView { engines: { engine: Engine; lines: Line[] }[]; bot
 export interface LeadView { groups: { title: string; word: string; lines: LeadLine[] }[] }
 export interface LeadLine {
   title: string; says: string; word: string; asm?: string;
-  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job'; id?: string; asm?: string; at?: string; point?: string; cond?: string };
+  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold'; id?: string; asm?: string; at?: string; point?: string; cond?: string };
 }
 
 export interface ContestView {
@@ -107,6 +107,21 @@ export interface TightenView {
   engine: Engine; of: Of; joint: string; words: string; cond: string; conds: { cond: string; words: string }[]; svg: string;
   passes: { n: number; torque: Written; torque_text: string; done: string[]; whole: boolean; missing: string[]; left: number; remarks: string[]; lines: TightenLine[] }[];
   pass: number; next?: string; thread: string; order: string[]; tools: { key: string; what: string; why?: string }[]; after_heat?: string;
+}
+
+/** A hold test in one line: what was held, from what to what, and what it came to. */
+export interface HoldLine {
+  id: string; asm: string; test: string; engine?: Engine; state: 'running' | 'done' | 'struck' | 'contested' | 'waits'; word: string;
+  from: string; by: string; at: string; log?: string; contest?: string; wait?: string; wait_s?: number; to?: string; held?: string; result?: Line;
+}
+export interface HoldsView {
+  tests: HoldLine[]; engine: Engine; of: Of; choices: { test: string; limit?: string; again: string[] }[];
+  gauges: { key: string; what: string; res: string; unit: string }[]; caution: string;
+}
+export interface HoldEnd { id: string; to: string; held: string; counted?: string; clock?: string; by: string; at: string; note?: string; why?: string; contest?: string }
+export interface HoldView extends HoldLine {
+  engine: Engine; why?: string; note?: string; gauge?: string; vacuum?: boolean; volume?: string; limit?: string; unit: string; temp_unit?: string;
+  ends: HoldEnd[]; again: string[]; end: { of: Of; start: string }; whole?: Result; caution: string;
 }
 
 export interface GasketView {

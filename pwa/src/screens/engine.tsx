@@ -74,6 +74,7 @@ function OneEngine({ asm }: { asm: string }) {
       <p class="actions">
         <a class="button" href={href('sheet', { asm })}>Sheet of {asm}</a>
         <a class="button" href={href('tighten', { asm, joint: 'head' })}>Tighten the head</a>
+        <a class="button" href={href('hold', { asm })}>Hold test</a>
       </p>
       <Places v={v} filter={filter} clear={() => setFilter('')} />
     </>

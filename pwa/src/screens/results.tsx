@@ -75,7 +75,7 @@ export function ResultBody({ r }: { r: Result }) {
     <article class="result">
       {r.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>)}
       <h1>{r.words}</h1>
-      <p class="point-words">{r.cond_words}{r.mixes.length > 0 && `, with readings ${r.mixes.join(', ')}`}</p>
+      <p class="point-words">{r.cond_words ?? ''}{r.mixes.length > 0 && `, with readings ${r.mixes.join(', ')}`}</p>
       <p class={`verdict big ${verdictClass(r.verdict)}`}>
         <GlyphMark g={r.glyph} verdict={r.verdict} large /> <span class="word">{r.word}</span>
       </p>

@@ -11,6 +11,8 @@ import { EngineScreen } from './engine';
 import { EntryScreen } from './entry';
 import { FindScreen } from './find';
 import { GasketScreen } from './gasket';
+import { HoldScreen } from './hold';
+import { HoldAlarm } from './holdalarm';
 import { JobScreen } from './job';
 import { PhotoScreen } from './photo';
 import { NoJob, Pairing, Who } from './pairing';
@@ -55,13 +57,14 @@ function Inside() {
   useEffect(() => void findHalf(), []);
   if (job === undefined) return <Plain title="Witnessmark">Reading what is on this phone.</Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
-  const withEngine = ['engine', 'point', 'sheet', 'tighten'].includes(r.screen);
+  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold'].includes(r.screen);
   return (
     <div class={`frame ${withEngine ? (engine?.side ?? '') : ''} ${engine?.band ?? ''}`}>
       <Strip engine={withEngine ? engine : undefined} title={job.title} />
       <main id="main">
         <Notices />
         <VoiceBar />
+        <HoldAlarm />
         <Screen job={job} engine={engine} />
       </main>
       <Undo />
@@ -109,6 +112,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <SheetScreen asm={engine.asm} />;
     case 'tighten':
       return <TightenScreen asm={engine.asm} />;
+    case 'hold':
+      return <HoldScreen asm={engine.asm} />;
   }
   return <EngineScreen engine={engine} engines={job.engines} />;
 }
@@ -124,7 +129,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -150,7 +155,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
     ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags']],
   ];
   return (

@@ -50,7 +50,7 @@ function StageLine({ s, lead }: { s: Stage; lead: boolean }) {
   const h = s.hold;
   if (h === undefined) return <li><b>{s.title}</b></li>;
   return (
-    <li class={`hold ${h.state}`}>
+    <li class={`hold-point ${h.state}`}>
       <details>
         <summary>
           <span class="line-title">{s.title}</span>

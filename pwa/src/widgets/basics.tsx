@@ -95,7 +95,7 @@ export function ResultLine({ l, engine }: { l: Line; engine?: Engine }) {
       <a class="line" href={href('result', { id: l.id })}>
         <span class="line-title">
           {engine !== undefined && <EngineName e={engine} />}
-          <b class="figure">{l.asm}</b> {l.words}, {l.cond_words}
+          <b class="figure">{l.asm}</b> {[l.words, l.cond_words].filter((t) => t !== undefined).join(', ')}
         </span>
         <VerdictWord g={l.glyph} verdict={l.verdict} word={l.word} />
         <span class="line-says">{l.says}</span>

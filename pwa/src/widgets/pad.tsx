@@ -55,11 +55,14 @@ export function finished(s: PadState, lead: string, unit: string): PadState {
   return only ? { ...s, t: lead + s.t } : s;
 }
 
+const pressures = ['bar', 'kPa', 'psi', 'inHg', 'mmH2O'];
+
 export const units: Record<string, string[]> = {
-  mm: ['mm', 'thou', 'in'], in: ['in', 'thou', 'mm'], thou: ['thou', 'in', 'mm'], cm3: ['cm3', 'in3'], 'N.m': ['N.m', 'lbf.ft'], bar: ['bar', 'psi'],
+  mm: ['mm', 'thou', 'in'], in: ['in', 'thou', 'mm'], thou: ['thou', 'in', 'mm'], cm3: ['cm3', 'in3'], 'N.m': ['N.m', 'lbf.ft'],
+  degC: ['degC', 'degF'], degF: ['degF', 'degC'], ...Object.fromEntries(pressures.map((p) => [p, [p, ...pressures.filter((o) => o !== p)]])),
 };
 
-const names: Record<string, string> = { cm3: 'cm³', in3: 'in³', 'N.m': 'N·m', 'lbf.ft': 'lbf·ft' };
+const names: Record<string, string> = { cm3: 'cm³', in3: 'in³', 'N.m': 'N·m', 'lbf.ft': 'lbf·ft', degC: '°C', degF: '°F', mmH2O: 'mm water' };
 export const unitName = (u: string): string => names[u] ?? u;
 
 interface Props {

@@ -1,0 +1,312 @@
+package view
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"witnessmark/sync/entry"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
+	"witnessmark/sync/quantity"
+	"witnessmark/sync/record"
+	"witnessmark/sync/result"
+)
+
+// holdCaution stands beside every hold test, before anything is pumped up.
+const holdCaution = "Pressure stores energy: a plug, a cover or a hose that lets go flies. Stand aside of them, keep others out of their line, and read the gauge from outside. " +
+	"Old castings: water, not air, and from a low pressure upwards. Vent slowly, down to nothing, before anything is loosened. " +
+	"Write down first how it is done. The maker's manual and the rules of the place come before anything here."
+
+// heldHere is what a group holds as a rule; anything else can be written.
+var heldHere = []string{"cooling water", "fuel", "oil", "air", "vacuum"}
+
+// holds are all hold tests, of one engine when it is named, with what a new one
+// there may be of.
+func (v *viewer) holds() (jcs.Value, error) {
+	asm := v.arg("asm")
+	if v.args.Get("running").IsTrue() {
+		return jcs.Obj(list("tests", v.running(), v.holdLine)), nil
+	}
+	tests := list("tests", v.holdsOf(asm), v.holdLine)
+	if asm == "" {
+		return jcs.Obj(tests), nil
+	}
+	e, ok := v.st.Engine(asm)
+	if !ok {
+		return jcs.Null(), ErrNowhere
+	}
+	return jcs.Obj(tests, jcs.M("engine", v.tag(e)), jcs.M("of", of(e, "", "")), v.holdChoices(e), v.gauges(), text("caution", holdCaution)), nil
+}
+
+// holdsOf are the hold tests of an engine, or of all: what is running first,
+// then the newest by what the phones' clocks said.
+func (v *viewer) holdsOf(asm string) []*record.HoldTest {
+	var out []*record.HoldTest
+	for i := range v.st.Holds {
+		if t := &v.st.Holds[i]; asm == "" || t.Of.Asm == asm {
+			out = append(out, t)
+		}
+	}
+	order.By(out, func(x, y *record.HoldTest) int {
+		return cmp.Or(cmp.Compare(v.holdRank(x), v.holdRank(y)), cmp.Compare(y.At, x.At))
+	})
+	return out
+}
+
+func (v *viewer) holdRank(t *record.HoldTest) int {
+	state, _ := v.holdState(t)
+	return slices.Index([]string{"running", "waits", "contested", "done", "struck"}, state)
+}
+
+// holdLine is a hold test in one line of a list.
+func (v *viewer) holdLine(t *record.HoldTest) jcs.Value {
+	state, word := v.holdState(t)
+	members := []jcs.Member{str("id", string(t.ID)), str("asm", t.Of.Asm), text("test", t.Test), text("state", state), text("word", word),
+		text("from", atTemp(t.Pressure, t.Temp)), text("by", v.person(t.By)), text("at", t.At), str("log", string(t.Log)), str("contest", t.Contest)}
+	if e, ok := v.st.Engine(t.Of.Asm); ok {
+		members = append(members, jcs.M("engine", v.tag(e)))
+	}
+	if t.Wait != nil {
+		members = append(members, text("wait", t.Wait.String()), num("wait_s", seconds(*t.Wait)))
+	}
+	if end, ok := t.End(); ok {
+		members = append(members, text("to", atTemp(end.Pressure, end.Temp)), text("held", heldWords(end.Elapsed)))
+	}
+	if r := v.holdResult(t); r != nil {
+		members = append(members, jcs.M("result", v.line(r)))
+	}
+	return jcs.Obj(members...)
+}
+
+// holdState is how far a test is: as a word for the page to go by, and in words.
+func (v *viewer) holdState(t *record.HoldTest) (string, string) {
+	end, ended := t.End()
+	switch {
+	case t.Struck != "":
+		return "struck", "struck: " + t.Struck
+	case t.Test == "":
+		return "waits", "its start has not arrived yet"
+	case t.Contest != "" || ended && end.Contest != "":
+		return "contested", "not settled"
+	case ended:
+		return "done", "done"
+	}
+	return "running", "being held"
+}
+
+func (v *viewer) holdResult(t *record.HoldTest) *result.Res {
+	return v.find("hold/" + t.Of.Asm + "/" + string(t.ID))
+}
+
+func atTemp(pressure quantity.Written, temp *quantity.Written) string {
+	if temp == nil {
+		return pressure.String()
+	}
+	return pressure.String() + " at " + temp.String()
+}
+
+// seconds are whole ones; 0 for what is no time.
+func seconds(w quantity.Written) int {
+	q, err := quantity.Parse(w)
+	if err != nil || q.Unit.Dim != quantity.Time || q.SI < 0 || q.SI > 1e9 {
+		return 0
+	}
+	return int(quantity.Quantise(q.SI, 0))
+}
+
+// heldWords says a time as people do; one that was not counted in seconds stays as it was written.
+func heldWords(w quantity.Written) string {
+	n := seconds(w)
+	if w.Unit != "s" || w.Is != "" || n < 60 {
+		return w.String()
+	}
+	out := strconv.Itoa(n/60%60) + "\u2009min " + strconv.Itoa(n%60) + "\u2009s"
+	if n >= 3600 {
+		out = strconv.Itoa(n/3600) + "\u2009h " + out
+	}
+	return out
+}
+
+// holdChoices are what can be held on an engine: as a rule, by its limits, and
+// as it was held before; each with its limit and with the tests that a new one does over.
+func (v *viewer) holdChoices(e *record.Engine) jcs.Member {
+	words := slices.Clone(heldHere)
+	for _, l := range v.st.Limits {
+		if what, ok := strings.CutPrefix(l.Name, "hold."); ok && (l.Asm == "" || l.Asm == e.Serial) && !slices.Contains(words, what) {
+			words = append(words, what)
+		}
+	}
+	for _, t := range v.st.Holds {
+		if t.Of.Asm == e.Serial && t.Struck == "" && t.Test != "" && !slices.Contains(words, t.Test) {
+			words = append(words, t.Test)
+		}
+	}
+	return list("choices", words, func(what string) jcs.Value {
+		return jcs.Obj(str("test", what), str("limit", v.holdLimit(e, what)), jcs.M("again", jcs.Strs(v.doneOver(e.Serial, what))))
+	})
+}
+
+func (v *viewer) holdLimit(e *record.Engine, what string) string {
+	for _, name := range []string{"hold." + what, "hold"} {
+		if l, ok := v.st.Limit(name, e.Serial, e.Type); ok {
+			says := limitSays(l) + ": " + l.Words
+			if !v.st.Accepted(l) {
+				says += " (not accepted by the lead yet)"
+			}
+			return says
+		}
+	}
+	return ""
+}
+
+// doneOver are the ended tests of the same that no other has done over.
+func (v *viewer) doneOver(asm, what string) []string {
+	var out []string
+	for i := range v.st.Holds {
+		t := &v.st.Holds[i]
+		_, ended := t.End()
+		if t.Of.Asm == asm && t.Struck == "" && strings.EqualFold(t.Test, what) && ended && !v.repeated(t, false) {
+			out = append(out, string(t.ID))
+		}
+	}
+	return out
+}
+
+// repeated reports whether a later test names this one as what it does over;
+// ended: and was itself brought to an end that nobody disputes.
+func (v *viewer) repeated(t *record.HoldTest, ended bool) bool {
+	for i := range v.st.Holds {
+		u := &v.st.Holds[i]
+		if u.Struck != "" || u.ID == t.ID || !v.names(u.Again, t.ID) {
+			continue
+		}
+		if state, _ := v.holdState(u); !ended || state == "done" {
+			return true
+		}
+	}
+	return false
+}
+
+func (v *viewer) names(again []entry.ID, id entry.ID) bool {
+	return slices.ContainsFunc(again, func(a entry.ID) bool {
+		t, ok := v.st.Hold(a)
+		return ok && t.ID == id
+	})
+}
+
+// gauges are the instruments that read a pressure.
+func (v *viewer) gauges() jcs.Member {
+	var out []jcs.Value
+	for _, i := range v.st.Instruments {
+		if u, ok := quantity.Lookup(i.Res.Unit); ok && u.Dim == quantity.Pressure {
+			out = append(out, jcs.Obj(str("key", i.Key), str("what", i.What), str("res", i.Res.String()), str("unit", i.Res.Unit)))
+		}
+	}
+	return jcs.M("gauges", jcs.Arr(out...))
+}
+
+// hold is one hold test whole: what was begun, its ends, what it comes to, and
+// the draft of an end.
+func (v *viewer) hold() (jcs.Value, error) {
+	t, ok := v.st.Hold(entry.ID(v.arg("id")))
+	if !ok {
+		return jcs.Null(), ErrNowhere
+	}
+	e, ok := v.st.Engine(t.Of.Asm)
+	if !ok {
+		return jcs.Null(), ErrNowhere
+	}
+	more := []jcs.Member{str("why", t.Struck), str("note", t.Note), str("gauge", t.Gauge), flag("vacuum", t.Vacuum), str("limit", v.holdLimit(e, t.Test)),
+		str("unit", t.Pressure.Unit), list("ends", t.Ends, v.holdEnd), jcs.M("again", jcs.Strs(v.doneOver(e.Serial, t.Test))),
+		jcs.M("end", jcs.Obj(jcs.M("of", of(e, t.Of.At, t.Of.Point)), str("start", string(t.ID)))), text("caution", holdCaution)}
+	if t.Temp != nil {
+		more = append(more, str("temp_unit", t.Temp.Unit))
+	}
+	if t.Volume != nil {
+		more = append(more, str("volume", t.Volume.String()))
+	}
+	if r := v.holdResult(t); r != nil {
+		more = append(more, jcs.M("whole", v.whole(r)))
+	}
+	out := v.holdLine(t)
+	for _, m := range more {
+		out = out.With(m.Key, m.Val)
+	}
+	return out, nil
+}
+
+func (v *viewer) holdEnd(e record.HoldEnd) jcs.Value {
+	counted := ""
+	if e.Counted != nil {
+		counted = heldWords(*e.Counted)
+	}
+	return jcs.Obj(str("id", string(e.ID)), text("to", atTemp(e.Pressure, e.Temp)), text("held", heldWords(e.Elapsed)), str("counted", counted),
+		str("clock", e.Clock), text("by", v.person(e.By)), text("at", e.At), str("note", e.Note), str("why", e.Struck), str("contest", e.Contest))
+}
+
+// running are the hold tests that are not ended.
+func (v *viewer) running() []*record.HoldTest {
+	return slices.DeleteFunc(v.holdsOf(""), func(t *record.HoldTest) bool {
+		state, _ := v.holdState(t)
+		return state != "running"
+	})
+}
+
+// beingHeld are their lines of the lead's list.
+func (v *viewer) beingHeld() []jcs.Value {
+	var out []jcs.Value
+	for _, t := range v.running() {
+		says := "begun at " + atTemp(t.Pressure, t.Temp) + " by " + v.person(t.By)
+		if t.Wait != nil {
+			says += ", to be held " + t.Wait.String()
+		}
+		out = append(out, v.leadLine(t.Of.Asm+" · "+result.HoldWords(t), says, "being held", t.Of.Asm, jcs.Obj(str("screen", "hold"), str("asm", t.Of.Asm), str("id", string(t.ID)))))
+	}
+	return out
+}
+
+// heldAgain reports whether a hold test was done over since: what it found is
+// then answered.
+func (v *viewer) heldAgain(r *result.Res) bool {
+	if r.Calc != "hold" {
+		return false
+	}
+	id := r.ID[strings.LastIndexByte(r.ID, '/')+1:]
+	t, ok := v.st.Hold(entry.ID(id))
+	return ok && v.repeated(t, true)
+}
+
+// holdOf finds the hold test that an entry starts or ends.
+func (v *viewer) holdOf(id entry.ID) *record.HoldTest {
+	for i := range v.st.Holds {
+		t := &v.st.Holds[i]
+		if t.ID == id || slices.ContainsFunc(t.Ends, func(e record.HoldEnd) bool { return e.ID == id }) {
+			return t
+		}
+	}
+	return nil
+}
+
+// holdContest names a contest about a hold test; "" for any other.
+func (v *viewer) holdContest(c record.Contest) string {
+	for _, id := range c.Members {
+		if t := v.holdOf(id); t != nil && t.Test != "" {
+			return t.Of.Asm + " · " + result.HoldWords(t)
+		}
+	}
+	return ""
+}
+
+func (v *viewer) holdInputs(out map[string]string) {
+	for _, t := range v.st.Holds {
+		out[string(t.ID)] = "start: " + atTemp(t.Pressure, t.Temp) + ", " + v.person(t.By)
+		for _, e := range t.Ends {
+			out[string(e.ID)] = "end: " + atTemp(e.Pressure, e.Temp) + " after " + heldWords(e.Elapsed) + ", " + v.person(e.By)
+		}
+	}
+	for _, i := range v.st.Instruments {
+		out[string(i.ID)] = i.Key + ", " + i.What + ", in steps of " + i.Res.String()
+	}
+}
