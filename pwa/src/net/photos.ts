@@ -18,7 +18,8 @@ export async function sendPhotos(db: Db, office: Office): Promise<void> {
   }
 }
 
-async function sendOne(office: Office, sha: string, bytes: ArrayBuffer): Promise<void> {
+/** Sends one photo, from where the office is. */
+export async function sendOne(office: Office, sha: string, bytes: ArrayBuffer): Promise<void> {
   for (;;) {
     const at = await office.send(`/api/v1/blobs/${sha}`, { method: 'HEAD' });
     const offset = Number(at.headers.get('Upload-Offset'));
