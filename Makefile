@@ -87,8 +87,9 @@ bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the sa
 	WITNESSMARK_BENCH=$(or $(PART),all) node pwa/e2e/bench.mjs
 
 fuzz: ## each decoder of outside bytes for FUZZTIME
-	for t in jcs:FuzzParse entry:FuzzRead quantity:FuzzParse calc:FuzzRun pattern:FuzzParse; do \
-	  go test ./sync/$${t%%:*} -run '^$$' -fuzz "^$${t##*:}$$" -fuzztime $${FUZZTIME:-30s} -fuzzminimizetime 10x; \
+	for t in sync/jcs:FuzzParse sync/entry:FuzzRead sync/quantity:FuzzParse sync/calc:FuzzRun sync/pattern:FuzzParse \
+	    server/archive:FuzzOpen server/backup:FuzzOpen server/handin:FuzzRead; do \
+	  go test ./$${t%%:*} -run '^$$' -fuzz "^$${t##*:}$$" -fuzztime $${FUZZTIME:-30s} -fuzzminimizetime 10x; \
 	done
 
 clean:

@@ -95,11 +95,23 @@ func (c Config) filled() Config {
 	return c
 }
 
+// database is the file of the built-in database.
+func (c Config) database() string { return filepath.Join(c.filled().Data, "witnessmark.db") }
+
+// there says whether a workshop is there already: a folder named wrongly must not look like an empty workshop to somebody
+// who copies it.
+func (c Config) there() error {
+	if _, err := os.Stat(c.database()); c.DB == "" && errors.Is(err, os.ErrNotExist) {
+		return fmt.Errorf("there is no workshop in %s: name its folder with -data", c.filled().Data)
+	}
+	return nil
+}
+
 func openStore(ctx context.Context, cfg Config) (store.Store, error) {
 	if cfg.DB != "" {
 		return sql.OpenPostgres(ctx, cfg.DB)
 	}
-	return sql.OpenSQLite(ctx, filepath.Join(cfg.Data, "witnessmark.db"))
+	return sql.OpenSQLite(ctx, cfg.database())
 }
 
 // start wires what answers requests.

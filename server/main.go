@@ -13,6 +13,11 @@ const usage = `witnessmark keeps a workshop's measurements.
   witnessmark pair  -data DIR -role lead|fitter|viewer [-json]     a code that pairs one phone
   witnessmark link  -data DIR -job JOB -name NAME [-people]        a link for people without an account
   witnessmark calc  -list | -schema NAME | NAME                    a calculation, its inputs on standard input
+  witnessmark export  -data DIR [-job JOB] -out FILE [-no-names]   a whole job as one open archive, for any computer
+  witnessmark import  -data DIR FILE                               an archive back in; twice adds nothing
+  witnessmark backup  -data DIR -out FILE                          everything, while the server runs
+  witnessmark restore -data DIR FILE                               a backup into an empty folder
+  witnessmark hand-in -data DIR FILE…                              what a phone saved as a file because it could not hand it in
   witnessmark demo  [-load DIR | -check]                           the invented workshop
   witnessmark health -addr HOST:PORT                               asks a running server whether it is well
 `
@@ -23,6 +28,7 @@ type verb func(args []string, out, errOut io.Writer) int
 func verbs() map[string]verb {
 	return map[string]verb{
 		"serve": runServe, "pair": runPair, "link": runLink, "calc": calcOnStdin, "demo": runDemo, "health": runHealth,
+		"export": runExport, "import": runImport, "backup": runBackup, "restore": runRestore, "hand-in": runHandIn,
 	}
 }
 

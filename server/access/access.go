@@ -65,6 +65,11 @@ const (
 	ActionClone    = "second phone with one log"
 	ActionRefuse   = "entries refused"
 	ActionNewEpoch = "new epoch"
+	ActionExport   = "export job"
+	ActionImport   = "import job"
+	ActionBackup   = "backup"
+	ActionRestore  = "restore from backup"
+	ActionHandIn   = "hand in from a file"
 )
 
 // Access answers for one server.

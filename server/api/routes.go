@@ -1,6 +1,10 @@
 package api
 
-import "net/http"
+import (
+	"net/http"
+
+	"witnessmark/server/handin"
+)
 
 // handler answers one request. An error it returns becomes the reply, unless the reply has begun.
 type handler func(w http.ResponseWriter, r *http.Request, c who) error
@@ -28,6 +32,7 @@ func (s *server) routes() []route {
 
 		{method: "GET", path: "/api/v1/jobs", rule: reads, do: s.listJobs},
 		{method: "POST", path: "/api/v1/jobs/{job}/exchange", rule: reads, maxBody: maxRequest, do: s.exchange},
+		{method: "POST", path: "/api/v1/jobs/{job}/handin", rule: leads, maxBody: handin.MaxFile, do: s.handInFile},
 		{method: "GET", path: "/api/v1/jobs/{job}/live", rule: firstMessage, limit: liveLimit, do: s.liveDevice},
 		{method: "GET", path: "/api/v1/jobs/{job}/results", rule: reads, do: s.results},
 

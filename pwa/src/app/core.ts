@@ -3,10 +3,11 @@ import { signal } from '@preact/signals';
 import workerURL from '../worker/worker.ts?worker&url';
 import type { Copies } from '../log/copies';
 import type { Draft } from '../log/log';
+import type { HandIn, TakenIn } from '../net/handin';
 import { noStatus, type Answer, type CallName, type News, type Status } from '../worker/protocol';
 import { trusted } from './trusted';
 
-export type { Draft, Status };
+export type { Draft, HandIn, Status, TakenIn };
 
 export const status = signal<Status>(noStatus);
 /** Grows whenever entries were added, own or fetched. */
@@ -146,6 +147,9 @@ export const startJob = (title: string, vehicle: string): Promise<void> => call(
 export const setPerson = (key: string): Promise<void> => call('setPerson', key);
 export const exchange = (): Promise<void> => call('exchange');
 export const unsent = (): Promise<{ id: string; words: string }[]> => call('unsent');
+export const saveUnsent = (): Promise<HandIn> => call('saveUnsent');
+export const unsentPhoto = (n: number): Promise<{ file: string; bytes: ArrayBuffer; type: string; of: number } | undefined> => call('unsentPhoto', n);
+export const takeInFile = (bytes: ArrayBuffer): Promise<TakenIn | undefined> => call('takeInFile', bytes);
 export const saveDraft = (key: string, value: unknown): Promise<void> => call('saveDraft', key, value);
 export const loadDraft = <T>(key: string): Promise<T | undefined> => call('loadDraft', key);
 export const dropDraft = (key: string): Promise<void> => call('dropDraft', key);

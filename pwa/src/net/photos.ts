@@ -26,7 +26,7 @@ async function sendOrNote(db: Db, office: Office, photo: StoredPhoto): Promise<s
 }
 
 /** Sends one to its end. Returns why the office does not take these bytes, or nothing. */
-async function sendOne(office: Office, sha: string, bytes: ArrayBuffer): Promise<string> {
+export async function sendOne(office: Office, sha: string, bytes: ArrayBuffer): Promise<string> {
   for (;;) {
     const offset = await offsetOf(office, sha, bytes.byteLength);
     if (offset === bytes.byteLength) return '';

@@ -5,6 +5,7 @@ import type { JobView } from '../core/types';
 import { drawCode, exchange, keep, links, makeLink, pair, revokeLink, setPerson, status, unsent, type Link } from '../app/core';
 import { href, say, sit, sitting } from '../app/state';
 import { EngineName, Problem, Section, when } from '../widgets/basics';
+import { SaveUnsent, TakeIn } from './handin';
 import { Move } from './move';
 import { SetUp } from './setup';
 import { ZeroCheck } from './zero';
@@ -33,6 +34,7 @@ export function JobScreen({ job }: { job: JobView }) {
           </Section>
           {lead && <SetUp job={job} />}
           {lead && <Sharing />}
+          {lead && <TakeIn />}
           <Unusable job={job} />
         </div>
       </div>
@@ -47,6 +49,7 @@ function Phone({ job }: { job: JobView }) {
       <p data-testid="exchange-says"><b>{s.unsent + s.unsentPhotos > 0 ? `${s.unsent} entries and ${s.unsentPhotos} photos or voice notes are only on this phone.` : 'Nothing is only on this phone.'}</b> {s.says}</p>
       <button type="button" class="wide primary" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Hand in and fetch</button>
       {s.unsent > 0 && <Unsent n={s.unsent} />}
+      <SaveUnsent />
       {s.exchange === 'refused' && <PairAgain />}
       <p class="fine">{s.last === '' ? 'Never fetched.' : `Last ${when(new Date(s.last).toLocaleString('sv'))}.`} <span class="figure">{s.entries}</span> entries here. This is {s.device}.</p>
       <label>

@@ -5,9 +5,10 @@ import { Db } from '../log/db';
 import { dropSentCopies, sentCopies, type Copies } from '../log/copies';
 import { DeviceLog, type Draft } from '../log/log';
 import { Exchange, type Identity } from '../net/exchange';
+import { hex, photoFile, saveUnsent, takeIn, type HandIn, type TakenIn } from '../net/handin';
 import { Live } from '../net/live';
 import { Away, NotOffice, Office, Refused } from '../net/office';
-import { photoBytes, sendPhotos } from '../net/photos';
+import { photoBytes, sendOne, sendPhotos } from '../net/photos';
 import { Retry } from '../net/retry';
 import { Core } from './bridge';
 import { noStatus, type Answer, type Calls, type News, type Status } from './protocol';
@@ -242,6 +243,30 @@ export class Keeper implements Record<keyof Calls, unknown> {
     });
   }
 
+  /** What waits, as a file for an office that cannot be reached. */
+  async saveUnsent(): Promise<HandIn> {
+    await this.ready;
+    const who = await this.db.meta<Device>('device');
+    const whose = { workspace: who?.workspace ?? '', device: who?.device ?? '', name: who?.name ?? '' };
+    return saveUnsent(this.db, this.status.job, (await this.log().head())?.log ?? '', whose, new Date());
+  }
+
+  /** The n-th photo that waits, counted from 0, as it was taken. */
+  async unsentPhoto(n: number): Promise<{ file: string; bytes: ArrayBuffer; type: string; of: number } | undefined> {
+    const waiting = await this.db.waitingPhotos();
+    const sha = waiting[n];
+    const photo = sha === undefined ? undefined : await this.db.read((db) => db.get('photos', sha));
+    return photo === undefined ? undefined : { file: photoFile(photo), bytes: photo.bytes, type: photo.type, of: waiting.length };
+  }
+
+  /** Takes in what another phone saved: entries, or a photo (undefined). */
+  async takeInFile(bytes: ArrayBuffer): Promise<TakenIn | undefined> {
+    if (bytes.byteLength === 0 || new Uint8Array(bytes)[0] === '{'.charCodeAt(0)) return takeIn(this.net, this.status.job, bytes);
+    const why = await sendOne(this.net, hex(await crypto.subtle.digest('SHA-256', bytes)), bytes);
+    if (why !== '') throw new Error(why);
+    return undefined;
+  }
+
   /** The page is seen again, or there is a network: look at once. */
   wake(): void {
     this.retry.reset();
@@ -252,8 +277,3 @@ export class Keeper implements Record<keyof Calls, unknown> {
 function random(): string {
   return hex(crypto.getRandomValues(new Uint8Array(16)).buffer as ArrayBuffer);
 }
-
-function hex(b: ArrayBuffer): string {
-  return [...new Uint8Array(b)].map((x) => x.toString(16).padStart(2, '0')).join('');
-}
-

@@ -1,6 +1,7 @@
 // What page and worker say to each other.
 import type { Copies } from '../log/copies';
 import type { Draft } from '../log/log';
+import type { HandIn, TakenIn } from '../net/handin';
 
 export interface Status {
   ready: boolean;
@@ -43,6 +44,9 @@ export interface Calls {
   loadDraft(key: string): unknown;
   dropDraft(key: string): void;
   unsent(): { id: string; words: string }[];
+  saveUnsent(): HandIn;
+  unsentPhoto(n: number): { file: string; bytes: ArrayBuffer; type: string; of: number } | undefined;
+  takeInFile(bytes: ArrayBuffer): TakenIn | undefined;
   wake(): void;
 }
 
