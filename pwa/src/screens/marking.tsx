@@ -44,6 +44,7 @@ function asked(m: Mark): string | undefined {
 export function AimLayer({ aim }: { aim: Aim }) {
   const layer = useRef<HTMLDivElement>(null);
   const [at, setAt] = useState<Dot | undefined>();
+  const hand = useRef<Dot | undefined>(undefined); // keys come faster than the screen is drawn
   const m = aim.value;
   const point = m === undefined ? undefined : asked(m);
   useEffect(() => {
@@ -56,9 +57,9 @@ export function AimLayer({ aim }: { aim: Aim }) {
     set({ x: part(e.clientX - r.left, r.width), y: part(e.clientY - r.top, r.height) });
   };
   const key = (e: KeyboardEvent) => {
-    const here = at ?? m.from ?? { x: 500, y: 500 };
+    const here = hand.current ?? m.from ?? { x: 500, y: 500 };
     const next = moved(here, e);
-    if (next !== undefined) setAt(next);
+    if (next !== undefined) setAt((hand.current = next));
     else if (e.key === 'Enter') set(here);
     else if (e.key === 'Escape') aim.set(m.from === undefined ? undefined : { shape: m.shape, words: m.words });
     else return;
