@@ -1,6 +1,12 @@
 // What page and worker say to each other.
 import type { Draft } from '../log/log';
 
+/** What the office knows of a phone whose store was cleared (T6); since is when it last handed in, '' for never. */
+export interface Lost { name: string; entries: number; since: string }
+
+/** What keeps this window from the phone's store: see log/db.ts. */
+export type Trouble = '' | 'blocked' | 'let go' | 'newer';
+
 export interface Status {
   ready: boolean;
   paired: boolean;
@@ -17,11 +23,19 @@ export interface Status {
   last: string;
   differs: string;
   person: string;
+  trouble: Trouble;
+  lost: Lost | undefined;
+  /** The office no longer knows this phone: its pairing was ended, or its secret is gone. */
+  ended: boolean;
+  /** How many entries of this job the office had at the last exchange, and this phone's clock against its own, in ms. */
+  office: { count: number; offset: number } | undefined;
+  core: string;
 }
 
 export const noStatus: Status = {
   ready: false, paired: false, role: '', device: '', workshop: false, job: '', jobs: [], unsent: 0, unsentPhotos: 0, entries: 0,
   exchange: 'idle', says: '', last: '', differs: '', person: '',
+  trouble: '', lost: undefined, ended: false, office: undefined, core: '',
 };
 
 /** Calls from the page; each is answered with its result or with words. */
@@ -40,6 +54,10 @@ export interface Calls {
   loadDraft(key: string): unknown;
   dropDraft(key: string): void;
   unsent(): { id: string; words: string }[];
+  /** The same as lines for a file; works for a store of any version. */
+  unsentFile(): string;
+  /** Goes on after the phone's store was cleared. */
+  takeUp(workshop: boolean): void;
   wake(): void;
 }
 
