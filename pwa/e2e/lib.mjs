@@ -73,16 +73,18 @@ async function answering(url, gone, log) {
 export const microphone = ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream'];
 
 /** A phone: its own browser profile that survives closing and opening again. */
-export async function openPhone(origin, { size = phoneSize, profile, dark = false, flags = [] } = {}) {
+export async function openPhone(origin, { size = phoneSize, profile, dark = false, userAgent, init, flags = [] } = {}) {
   const folder = profile ?? mkdtempSync(join(tmpdir(), 'witnessmark-phone-'));
   const context = await chromium.launchPersistentContext(folder, {
     executablePath: '/usr/bin/chromium', headless: true, args: [...browserFlags, ...flags], viewport: size,
     hasTouch: size.width < 600, colorScheme: dark ? 'dark' : 'light', locale: 'en-GB',
+    ...(userAgent === undefined ? {} : { userAgent }),
   });
+  if (init !== undefined) await context.addInitScript(init);
   context.setDefaultTimeout(30_000);
   const page = context.pages()[0] ?? (await context.newPage());
   const complaints = [];
-  page.on('pageerror', (e) => complaints.push(`page error: ${e.message}`));
+  page.on('pageerror', (e) => complaints.push(`page error: ${e.stack}`));
   page.on('console', (m) => {
     if (m.type() === 'error' && /Content Security Policy|TrustedHTML/i.test(m.text())) complaints.push(m.text());
   });

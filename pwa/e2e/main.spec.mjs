@@ -79,7 +79,7 @@ async function twoPhonesOneJournal() {
     }
     truthy((await waiting(a)) >= 2 && (await waiting(b)) >= 2, 'what is only on this phone is said');
     await picture(a.page, 'phone-offline');
-    await open(a, '#/job');
+    await open(a, '#/phone');
     await a.page.locator('summary', { hasText: 'What is only on this phone' }).click();
     await a.page.getByRole('link', { name: /reading: main bearing 3 · journal.*74\.980/ }).waitFor();
     for (const p of [a, b]) {
@@ -132,7 +132,7 @@ const screens = [
   ['engine', '#/engine?asm=2123', '.drawing svg'], ['point', '#/point?asm=2123&at=pin.4.journal&point=b.V&cond=found', '.pad'],
   ['sheet', '#/sheet?asm=2117', 'table.sheet, summary'], ['today', '#/today', '.line'], ['results', '#/results', '.line'],
   ['result', '#/result?id=clearance%2F2117%2Fmain.7%2Ffound', '.vals'], ['gasket', '#/gasket', '.drawing svg'],
-  ['tighten', '#/tighten?asm=2123&joint=head&cond=trial%3AGK-7', '.drawing svg'], ['job', '#/job', '.part'],
+  ['tighten', '#/tighten?asm=2123&joint=head&cond=trial%3AGK-7', '.drawing svg'], ['job', '#/job', '.part'], ['phone', '#/phone', '.facts'],
   ['workouts', '#/workout', '.line'], ['stages', '#/stages', '.notice, .stages'], ['workout', '#/workout?name=ringgap', '.outcome'],
 ];
 
@@ -317,11 +317,11 @@ async function killedWhileKeeping() {
     await phone.page.getByTestId('readback').filter({ hasText: '106.9' }).waitFor(); // half-typed, and still there (T3)
     await phone.offline(false);
     // Chromium writes cookies out twice a minute: killed before that, the phone has lost its secret, and nothing else.
-    await open(phone, '#/job');
+    await open(phone, '#/phone');
     const again = phone.page.getByRole('button', { name: 'Pair again' });
     await again.or(phone.page.getByText('all handed in')).first().waitFor();
     if (await again.isVisible()) {
-      await phone.page.getByLabel(/pair it again/).fill(server.pair('fitter').code);
+      await phone.page.getByLabel(/To pair it again/).fill(server.pair('fitter').code);
       await again.click();
     }
     await ready(phone);

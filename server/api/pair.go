@@ -42,13 +42,9 @@ func (s *server) pair(w http.ResponseWriter, r *http.Request, _ who) error {
 	if err != nil {
 		return err
 	}
-	jobs, err := s.Store.Jobs(r.Context(), dev.Workspace)
+	names, err := s.jobNames(r, dev.Workspace)
 	if err != nil {
 		return err
-	}
-	names := make([]jobName, 0, len(jobs))
-	for _, j := range jobs {
-		names = append(names, jobName{Job: j.ID, Title: j.Title})
 	}
 	s.setDeviceCookie(w, r, secret)
 	return writeJSON(w, http.StatusOK, map[string]any{

@@ -41,6 +41,7 @@ func (s *server) routes() []route {
 		{method: "DELETE", path: "/api/v1/jobs/{job}/links/{id}", rule: leads, do: s.revokeLink},
 
 		{method: "POST", path: "/api/v1/codes", rule: leads, maxBody: smallBody, json: true, do: s.drawCode},
+		{method: "GET", path: "/api/v1/device", rule: reads, do: s.thisDevice},
 		{method: "GET", path: "/api/v1/devices", rule: leads, do: s.listDevices},
 		{method: "DELETE", path: "/api/v1/devices/{device}", rule: reads, do: s.revokeDevice},
 		{method: "GET", path: "/api/v1/audit", rule: leads, do: s.auditLines},

@@ -94,6 +94,13 @@ type Tip struct {
 	ID  entry.ID
 }
 
+// HandedLog is a log that a device was the last to write, and when it last exchanged with it.
+type HandedLog struct {
+	Job  entry.JobID
+	Head Head
+	At   time.Time
+}
+
 // Lease is a phone's proof that it is the one that wrote last: the number it uses and the one it will use next.
 type Lease struct{ Current, Next string }
 
@@ -186,6 +193,8 @@ type Timeline interface {
 	Held(ctx context.Context, ws WorkspaceID, job entry.JobID) (Held, error)
 	// Page reads on from a cursor. A missing job is an empty timeline.
 	Page(ctx context.Context, q PageQuery) (Page, error)
+	// HandedIn lists the logs that a device was the last to write, the ones it wrote last at the end.
+	HandedIn(ctx context.Context, ws WorkspaceID, device DeviceID) ([]HandedLog, error)
 	// Jobs lists a workspace's jobs, oldest first.
 	Jobs(ctx context.Context, ws WorkspaceID) ([]Job, error)
 	// Job returns one. Errors: ErrNotFound.

@@ -31,7 +31,7 @@ async function note(phone, text) {
 
 /** Opens the phone's part of Job and saves what a button saves. */
 async function saved(phone, button) {
-  await open(phone, '#/job');
+  await open(phone, '#/phone');
   const part = phone.page.locator('details.hand-in');
   await part.waitFor();
   if (!(await part.evaluate((d) => d.open))) await part.locator('summary').click();

@@ -5,6 +5,8 @@ import type { Copies } from '../log/copies';
 import type { Draft } from '../log/log';
 import type { HandIn, TakenIn } from '../net/handin';
 import { noStatus, type Answer, type CallName, type News, type Status } from '../worker/protocol';
+import { askToKeep, isKept } from './extras';
+import { listen } from './gauge';
 import { trusted } from './trusted';
 
 export type { Draft, HandIn, Status, TakenIn };
@@ -19,20 +21,30 @@ export const newVersion = signal(false);
 /** False while the browser may throw the phone's store away. */
 export const persisted = signal(true);
 
+/** The app has been opened here before: its own files were kept already when this page came. */
+export const usedBefore = signal(false);
+
 let worker: Worker | undefined;
 let lastCall = 0;
+/** Asked before the worker was there: it begins only when this tab has the store. */
+let early: object[] = [];
 const open = new Map<number, { resolve: (v: unknown) => void; reject: (e: Error) => void }>();
 
 function call<T>(name: CallName, ...args: unknown[]): Promise<T> {
   return new Promise((resolve, reject) => {
     const id = ++lastCall;
     open.set(id, { resolve: resolve as (v: unknown) => void, reject });
-    worker?.postMessage({ id, name, args });
+    const message = { id, name, args };
+    if (worker === undefined) early.push(message);
+    else worker.postMessage(message);
   });
 }
 
 function heard(m: Answer | News): void {
-  if ('status' in m) status.value = m.status;
+  if ('status' in m) {
+    status.value = m.status;
+    if (m.status.trouble === 'let go') letGo(); // the newer window may begin
+  }
   else if ('changed' in m) changed.value++;
   else {
     const waits = open.get(m.id);
@@ -42,13 +54,17 @@ function heard(m: Answer | News): void {
   }
 }
 
+let letGo: () => void = () => undefined;
+
 /** Starts the worker. One tab writes: a second one waits until the first is gone. */
 export function start(): void {
   const begin = () => {
     otherTab.value = false;
     worker = new Worker(trusted.createScriptURL(workerURL), { type: 'module' });
     worker.onmessage = (e: MessageEvent<Answer | News>) => heard(e.data);
-    return new Promise<void>(() => undefined); // the lock is held as long as the page lives
+    for (const message of early) worker.postMessage(message);
+    early = [];
+    return new Promise<void>((resolve) => (letGo = resolve)); // the lock is held as long as the page lives
   };
   void navigator.locks.request('witnessmark', { ifAvailable: true }, (lock) => {
     if (lock !== null) return begin();
@@ -60,8 +76,15 @@ export function start(): void {
   addEventListener('online', wake);
   addEventListener('pageshow', wake);
   document.addEventListener('visibilitychange', wake);
-  void navigator.storage?.persisted?.().then((yes) => (persisted.value = yes));
-  serviceWorker();
+  void isKept().then((yes) => (persisted.value = yes ?? false));
+  listen();
+  void lookBack().catch(() => undefined).then(serviceWorker);
+}
+
+/** Derived from what is there: a worker that answers for this page, or files that it has kept. */
+async function lookBack(): Promise<void> {
+  const names = await caches.keys();
+  usedBefore.value = (navigator.serviceWorker?.controller ?? null) !== null || names.some((n) => n.startsWith('app-'));
 }
 
 let waiting: ServiceWorker | undefined;
@@ -118,11 +141,7 @@ export async function keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string, 
 }
 
 async function askToPersist(): Promise<void> {
-  try {
-    persisted.value = (await navigator.storage?.persist?.()) ?? false;
-  } catch {
-    persisted.value = false;
-  }
+  persisted.value = (await askToKeep()) ?? false;
 }
 
 export const sentCopies = (): Promise<Copies> => call('sentCopies');
@@ -150,6 +169,8 @@ export const unsent = (): Promise<{ id: string; words: string }[]> => call('unse
 export const saveUnsent = (): Promise<HandIn> => call('saveUnsent');
 export const unsentPhoto = (n: number): Promise<{ file: string; bytes: ArrayBuffer; type: string; of: number } | undefined> => call('unsentPhoto', n);
 export const takeInFile = (bytes: ArrayBuffer): Promise<TakenIn | undefined> => call('takeInFile', bytes);
+export const unsentFile = (): Promise<string> => call('unsentFile');
+export const takeUp = (workshop: boolean): Promise<void> => call('takeUp', workshop);
 export const saveDraft = (key: string, value: unknown): Promise<void> => call('saveDraft', key, value);
 export const loadDraft = <T>(key: string): Promise<T | undefined> => call('loadDraft', key);
 export const dropDraft = (key: string): Promise<void> => call('dropDraft', key);

@@ -38,15 +38,24 @@ export interface Sitting {
   walk: '' | 'direction'; // place by place, or all of one direction first
   seen: number; // when the engine was last confirmed, ms
   theme: '' | 'day' | 'pit';
+  /** Who takes the readings, when it is somebody else than the writer. */
+  taker: string;
+  /** Keep what a gauge sends at once, and go on. */
+  each: boolean;
 }
 
-export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', walk: '', seen: Date.now(), theme: '' });
+export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', walk: '', seen: Date.now(), theme: '', taker: '', each: false });
 
 let loaded = false;
 
 /** Brings back the sitting that was set before the page was closed. */
 export async function restore(): Promise<void> {
-  const old = await loadDraft<Sitting>('sitting');
+  let old: Sitting | undefined;
+  try {
+    old = await loadDraft<Sitting>('sitting');
+  } catch {
+    return; // the store is not to be had; the screen says so
+  }
   if (old !== undefined) sitting.value = { ...sitting.value, ...old };
   loaded = true;
 }

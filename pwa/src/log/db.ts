@@ -42,25 +42,59 @@ const version = 1;
 /** How many rows one read brings: cursors are slow in every browser that was measured. */
 const pageRows = 5000;
 
+/** What happens to the store from outside, told as it happens. */
+export type StoreNews =
+  /** A newer version of the app opened the store here; this one has let go and stays away (T42). */
+  | 'let go'
+  /** An older window holds the store and does not let go; this one waits (T42). */
+  | 'blocked'
+  /** There was no store, so an empty one was made: the first start, or the phone has cleared it (T6). */
+  | 'fresh';
+
+/** A newer version of the app has changed the store: this one must not touch it (T44). */
+export class NewerStore extends Error {
+  constructor() {
+    super('a newer version of the app has been used on this phone, and this older one cannot read what it keeps');
+  }
+}
+
+const goneWords = 'a newer version of the app has opened on this phone; close this window and go on there';
+const lostWords = "this phone's store was lost twice running. Keep it once more: it counts once. If that fails too, close the app, open it again and look whether it is there.";
+
+/** How a store is opened; tests open it in their own way. */
+export type Opener = typeof openDB<Schema>;
+
 export class Db {
   private db: Store | undefined;
+  private gone = false;
 
-  /** Opens the store, or opens it again after the browser closed it (T7). */
+  constructor(
+    private readonly tell: (news: StoreNews) => void = () => undefined,
+    private readonly opener: Opener = openDB,
+    private readonly at = version,
+  ) {}
+
+  /** Opens the store, or opens it again after the browser closed it (T7). Errors: NewerStore. */
   async open(): Promise<Store> {
+    if (this.gone) throw new Error(goneWords);
     if (this.db !== undefined) return this.db;
-    const db = await openDB<Schema>(dbName, version, {
-      upgrade(fresh) {
-        const entries = fresh.createObjectStore('entries', { keyPath: 'id' });
-        entries.createIndex('job', 'job');
-        entries.createIndex('waiting', ['job', 'waits']);
-        const photos = fresh.createObjectStore('photos', { keyPath: 'sha' });
-        photos.createIndex('waiting', 'waits');
-        fresh.createObjectStore('meta');
-        fresh.createObjectStore('drafts');
+    const db = await this.opener(dbName, this.at, {
+      upgrade: (fresh, old) => {
+        if (old !== 0) return;
+        create(fresh);
+        this.tell('fresh');
       },
-      // A newer version in another tab must not hang on this one (T42).
-      blocking: () => this.drop(),
+      blocked: () => this.tell('blocked'),
+      // A newer version in another tab must not hang on this one (T42); a store that is being deleted may be made anew.
+      blocking: (_, wanted) => {
+        this.drop();
+        if (wanted === null) return;
+        this.gone = true;
+        this.tell('let go');
+      },
       terminated: () => (this.db = undefined),
+    }).catch((e: unknown) => {
+      throw e instanceof DOMException && e.name === 'VersionError' ? new NewerStore() : e;
     });
     this.db = db;
     return db;
@@ -71,14 +105,20 @@ export class Db {
     this.db = undefined;
   }
 
-  /** Does something with the store; a lost connection is opened again, once. */
+  /** Does something with the store; a lost connection is opened again, once, and then told (T7). */
   async read<T>(work: (db: Store) => Promise<T>): Promise<T> {
     try {
       return await work(await this.open());
     } catch (e) {
       if (!lostConnection(e)) throw e;
       this.drop();
-      return work(await this.open());
+    }
+    try {
+      return await work(await this.open());
+    } catch (e) {
+      if (!lostConnection(e)) throw e;
+      this.drop();
+      throw new Error(lostWords);
     }
   }
 
@@ -120,6 +160,30 @@ export class Db {
   }
 }
 
+/** Entries that wait, as lines in the order of their logs, from a store of any version: nothing is changed (T44, T5). */
+export async function waitingLines(): Promise<string> {
+  // Where there is no store none is made.
+  const db = await openDB<Schema>(dbName, undefined, { upgrade: (_db, _old, _new, tx) => tx.abort() }).catch(() => undefined);
+  if (db === undefined) return '';
+  try {
+    const rows = (await db.getAll('entries')).filter((e) => e.waits === 1);
+    rows.sort((a, b) => (a.log === b.log ? a.seq - b.seq : a.log < b.log ? -1 : 1));
+    return rows.map((e) => `${e.raw}\n`).join('');
+  } finally {
+    db.close();
+  }
+}
+
+function create(fresh: Store): void {
+  const entries = fresh.createObjectStore('entries', { keyPath: 'id' });
+  entries.createIndex('job', 'job');
+  entries.createIndex('waiting', ['job', 'waits']);
+  const photos = fresh.createObjectStore('photos', { keyPath: 'sha' });
+  photos.createIndex('waiting', 'waits');
+  fresh.createObjectStore('meta');
+  fresh.createObjectStore('drafts');
+}
+
 async function attempt<T>(db: Store, stores: Names[], work: (tx: Tx) => Promise<T>): Promise<T> {
   const tx = db.transaction(stores, 'readwrite', { durability: 'strict' }) as Tx;
   try {
@@ -146,6 +210,9 @@ function abort(tx: Tx): void {
   }
 }
 
+/** AbortError stands here too: an abort that was not asked for means that the connection died under the transaction. */
+const lost = new Set(['InvalidStateError', 'UnknownError', 'AbortError']);
+
 function lostConnection(e: unknown): boolean {
-  return e instanceof DOMException && (e.name === 'InvalidStateError' || e.name === 'UnknownError');
+  return e instanceof DOMException && lost.has(e.name);
 }

@@ -48,9 +48,12 @@ export function stamp(d: Date): string {
 }
 
 export class DeviceLog {
+  /** What was written last without knowing whether it stayed: the same draft kept again is the same entry (T7). */
+  private unsure: { draft: string; made: StoredEntry[]; head: Head } | undefined;
+
   constructor(
     private readonly db: Db,
-    private readonly job: string,
+    readonly job: string,
     private readonly means: Means,
   ) {}
 
@@ -65,19 +68,34 @@ export class DeviceLog {
   /** Keeps what a draft says. It resolves when entry, new head and photo are on the disk, and not before. Drafts that it finishes go with it. */
   async keep(draft: Draft, writer: Writer, photo?: Omit<StoredPhoto, 'job' | 'waits'>, finished: string[] = []): Promise<StoredEntry[]> {
     // Composed before the transaction: it must not be kept open while the core works.
-    const before = (await this.head()) ?? { log: this.means.random(), seq: 0, prev: '' };
+    const found = await this.head();
+    const said = JSON.stringify(draft);
+    const { unsure } = this;
+    this.unsure = undefined;
+    if (unsure?.draft === said && found?.prev === unsure.head.prev) return unsure.made;
+    const before = found ?? { log: this.means.random(), seq: 0, prev: '' };
     const made: StoredEntry[] = [];
     let head = before;
     if (head.seq === 0) head = this.append(made, head, opening(head, writer));
     head = this.append(made, head, { ...draft, by: draft.by ?? writer.person });
+    this.unsure = { draft: said, made, head };
     await this.db.write(['entries', 'meta', 'photos', 'drafts'], async (tx) => {
+      if (await this.already(tx, made)) return;
       await this.unchanged(tx, before);
       for (const e of made) await tx.objectStore('entries').add(e);
       await tx.objectStore('meta').put(head, this.key());
       if (photo !== undefined) await tx.objectStore('photos').put({ ...photo, job: this.job, waits: 1 });
       for (const key of finished) await tx.objectStore('drafts').delete(key);
     });
+    this.unsure = undefined;
     return made;
+  }
+
+  /** A connection can be lost after the transaction was complete: tried again, it finds its own work done (T7). */
+  private async already(tx: Tx, made: StoredEntry[]): Promise<boolean> {
+    const last = made[made.length - 1];
+    const there = last === undefined ? undefined : await tx.objectStore('entries').get(last.id);
+    return there !== undefined && there.raw === last?.raw;
   }
 
   /** Two writers at once would give one number twice: the second one fails and is tried again by its caller. */

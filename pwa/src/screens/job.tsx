@@ -1,11 +1,11 @@
-// Job: this phone and the office, who and what takes part, links for people
+// Job: who and what takes part, links for people
 // outside, decisions, and what the tool could not use.
 import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
-import { drawCode, exchange, keep, links, makeLink, pair, revokeLink, setPerson, status, unsent, type Link } from '../app/core';
-import { href, say, sit, sitting } from '../app/state';
+import { drawCode, keep, links, makeLink, revokeLink, status, type Link } from '../app/core';
+import { href, say } from '../app/state';
 import { EngineName, Problem, Section, when } from '../widgets/basics';
-import { SaveUnsent, TakeIn } from './handin';
+import { TakeIn } from './handin';
 import { Move } from './move';
 import { SetUp } from './setup';
 import { ZeroCheck } from './zero';
@@ -15,7 +15,7 @@ export function JobScreen({ job }: { job: JobView }) {
   return (
     <>
       <h1>{job.title}</h1>
-      <Phone job={job} />
+      <PhoneLine />
       <div class="columns">
         <div class="column">
           <Numbering job={job} />
@@ -42,63 +42,11 @@ export function JobScreen({ job }: { job: JobView }) {
   );
 }
 
-function Phone({ job }: { job: JobView }) {
+/** The phone's own state has a screen of its own; here only the way to it. */
+function PhoneLine() {
   const s = status.value;
   return (
-    <Section title="This phone">
-      <p data-testid="exchange-says"><b>{s.unsent + s.unsentPhotos > 0 ? `${s.unsent} entries and ${s.unsentPhotos} photos or voice notes are only on this phone.` : 'Nothing is only on this phone.'}</b> {s.says}</p>
-      <button type="button" class="wide primary" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Hand in and fetch</button>
-      {s.unsent > 0 && <Unsent n={s.unsent} />}
-      <SaveUnsent />
-      {s.exchange === 'refused' && <PairAgain />}
-      <p class="fine">{s.last === '' ? 'Never fetched.' : `Last ${when(new Date(s.last).toLocaleString('sv'))}.`} <span class="figure">{s.entries}</span> entries here. This is {s.device}.</p>
-      <label>
-        In the hands of
-        <select value={s.person} onChange={(e) => void setPerson(e.currentTarget.value)}>
-          {job.people.map((p) => <option key={p.key} value={p.key}>{p.name}</option>)}
-        </select>
-      </label>
-      <label>
-        Light
-        <select value={sitting.value.theme} onChange={(e) => sit({ theme: e.currentTarget.value as '' | 'day' | 'pit' })}>
-          <option value="">as the phone is set</option><option value="day">day</option><option value="pit">pit (dark)</option>
-        </select>
-      </label>
-    </Section>
-  );
-}
-
-/** What only this phone has, entry by entry. */
-function Unsent({ n }: { n: number }) {
-  const [list, setList] = useState<{ id: string; words: string }[]>([]);
-  useEffect(() => void unsent().then(setList), [n]);
-  return (
-    <details>
-      <summary>What is only on this phone ({n})</summary>
-      <ul class="plain-list">{list.map((e) => <li key={e.id}><a class="button link" href={href('entry', { id: e.id })}>{e.words}</a></li>)}</ul>
-    </details>
-  );
-}
-
-/** The office no longer knows this phone: a new code, and everything on it stays. */
-export function PairAgain() {
-  const [code, setCode] = useState('');
-  const [error, setError] = useState<string | undefined>();
-  const submit = async (e: Event) => {
-    e.preventDefault();
-    try {
-      await pair(code.trim().toUpperCase(), status.value.device, status.value.workshop);
-      setError(undefined);
-    } catch (x) {
-      setError((x as Error).message);
-    }
-  };
-  return (
-    <form onSubmit={(e) => void submit(e)}>
-      <label>If the office no longer knows this phone, pair it again; nothing on it is lost. Code<input class="figure" value={code} onInput={(e) => setCode(e.currentTarget.value)} autocomplete="off" autocapitalize="characters" required /></label>
-      <Problem error={error} />
-      <button type="submit">Pair again</button>
-    </form>
+    <p class="fine"><span class="figure">{s.entries}</span> entries on this phone, {s.device}. <a class="button link" href={href('phone')}>How this phone stands</a></p>
   );
 }
 

@@ -2,7 +2,7 @@
 // the beginning of a job on an office that has none.
 import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
-import { chooseJob, pair, setPerson, startJob, status } from '../app/core';
+import { chooseJob, pair, setPerson, startJob, status, usedBefore } from '../app/core';
 import { route } from '../app/state';
 import { keepWaitingTag, takeWaitingTag } from '../app/tag';
 import { Problem } from '../widgets/basics';
@@ -20,7 +20,9 @@ export function Pairing() {
     setError(undefined);
     try {
       await pair(code.trim().toUpperCase(), name.trim() === '' ? 'phone' : name.trim(), workshop);
-      location.hash = (await takeWaitingTag()) ?? '#/engine';
+      const tag = await takeWaitingTag();
+      if (tag !== undefined) location.hash = tag;
+      else if (!location.hash.startsWith('#/')) location.hash = '#/engine'; // whoever has gone on meanwhile stays there
     } catch (x) {
       setError((x as Error).message);
     } finally {
@@ -32,6 +34,7 @@ export function Pairing() {
       <h1>Witnessmark</h1>
       <p>This phone belongs to no workshop yet. The lead draws a code; it works once, for ten minutes.</p>
       {route.value.screen === 't' && <p class="notice" data-testid="tag-waits">The tag is kept: when this phone is paired, it opens.</p>}
+      {usedBefore.value && <p class="notice">The app has been opened on this phone before. If it was paired then, the phone has cleared its store: what was handed in is with the office, what was not is gone. Pair it as a new one.</p>}
       <form onSubmit={(e) => void submit(e)}>
         <label>
           Code

@@ -3,9 +3,12 @@
 import { useState } from 'preact/hooks';
 import type { JobView, PointView, Reading, Written } from '../core/types';
 import { keep, status, view } from '../app/core';
+import { armed } from '../app/gauge';
 import { go, href, kept, route, say, sit, sitting } from '../app/state';
 import { EngineName, Problem, ResultLine, Section, useView, VerdictWord, when } from '../widgets/basics';
+import { GaugeRow, GaugeSwitch } from '../widgets/gauge-switch';
 import { Pad } from '../widgets/pad';
+import { Hands, otherTaker, taker, TakerChoice } from './hands';
 import { PlaceNotes } from './notes';
 import { Skip } from './skip';
 
@@ -17,7 +20,7 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
   const at = r['at'] ?? '';
   const point = r['point'];
   const [shown, setShown] = useState(false);
-  const me = status.value.person;
+  const me = taker(); // what is hidden is hidden from the one who reads
   const first = useView<PointView>('point', { asm, at, point: point ?? '', cond: r['cond'] ?? '', me, shown, walk: sitting.value.walk });
   const v = first.value;
   if (v === undefined) return <Problem error={first.error} />;
@@ -31,9 +34,13 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
       <Head v={v} asm={asm} at={at} point={point ?? ''} />
       <Kept asm={asm} />
       {v.blind && <p class="notice warn">A check reading was asked for. Measure as if nobody had; what others read stays hidden until yours is kept.</p>}
-      <SittingLine v={v} job={job} />
+      <Hands people={job.people} />
+      <div class="at-hand">
+        <SittingLine v={v} job={job} />
+        <GaugeSwitch pad={padOf(v.of.asm, v.of.at ?? '', v.of.point ?? '', v.cond)} />
+      </div>
       <Readings v={v} />
-      <Taking v={v} asm={asm} at={at} point={point ?? ''} job={job} />
+      <Taking v={v} job={job} />
       <Skip v={v} asm={asm} at={at} />
       <Twin v={v} shown={() => setShown(true)} />
       {v.results.length > 0 && (
@@ -103,15 +110,21 @@ export function ReadingRow({ x }: { x: Reading }) {
   );
 }
 
-function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: string; point: string; job: JobView }) {
+/** Names a point's pad: its draft, and what a gauge is armed for. */
+const padOf = (asm: string, at: string, point: string, cond: string) => `pad:${asm}/${at}/${point}/${cond}`;
+
+/** All that is taken here belongs to the point that is drawn, never to one that is still being opened. */
+function Taking({ v, job }: { v: PointView; job: JobView }) {
+  const { asm, at = '', point = '' } = v.of;
+  const pad = padOf(asm, at, point, v.cond);
   const s = sitting.value;
   const away = Date.now() - s.seen > pause;
   const over = route.value['over'];
   const tool = job.instruments.find((i) => i.key === s.instrument);
   const onKeep = async (value: Written) => {
     // A slip of the pen is put right by anybody; who took the reading stays.
-    const taker = v.own.find((x) => x.id === over)?.taker ?? status.value.person;
-    const body: Record<string, unknown> = { of: v.of, cond: v.cond, value, read_by: taker };
+    const by = v.own.find((x) => x.id === over)?.taker ?? taker();
+    const body: Record<string, unknown> = { of: v.of, cond: v.cond, value, read_by: by };
     if (tool !== undefined) {
       body['instrument'] = tool.key;
       body['zero'] = tool.zero?.id ?? 'none';
@@ -122,12 +135,22 @@ function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: str
     const { id } = await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] });
     sit({ seen: Date.now() });
     say('Saved on this phone.');
-    const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: status.value.person, walk: s.walk });
+    const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: taker(), walk: s.walk });
     const line = after.results.find((l) => l.cond === v.cond) ?? after.results[0];
     kept.value = { words: `${after.own.find((x) => x.id === id)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
     if (location.hash !== here) return; // gone elsewhere meanwhile: do not pull them back
     if (over !== undefined) go('point', { asm, at, point, cond: v.cond });
-    else if (v.next !== undefined && !v.blind) go('point', { asm: v.next.asm, at: v.next.at, point: v.next.point, cond: v.cond });
+    else if (v.next !== undefined && !v.blind) {
+      const { next } = v;
+      if (armed.value === pad) armed.value = padOf(next.asm, next.at, next.point, v.cond); // the gauge goes on along the walk
+      go('point', { asm: next.asm, at: next.at, point: next.point, cond: v.cond });
+    }
+  };
+  /** A gauge may be pressed long after somebody looked at the screen. */
+  const hold = () => {
+    if (Date.now() - sitting.value.seen <= pause) return '';
+    sit({}); // drawn again, it asks
+    return 'Some time has passed, so nothing was taken: say first that it is still this engine.';
   };
   if (away) {
     return (
@@ -143,8 +166,8 @@ function Taking({ v, asm, at, point, job }: { v: PointView; asm: string; at: str
   return (
     <>
       {over !== undefined && <p class="notice">This takes the place of the reading that you chose. Both stay in the record.</p>}
-      <Pad unit={v.unit} lead={v.lead ?? ''} draft={`pad:${asm}/${at}/${point}/${v.cond}`} context={{ asm, at, point, cond: v.cond }}
-        keepLabel={(text) => `Keep ${text}, ${where}`} onKeep={onKeep} />
+      <Pad unit={v.unit} lead={v.lead ?? ''} draft={pad} context={{ asm, at, point, cond: v.cond }}
+        keepLabel={(text) => `Keep ${text}, ${where}`} onKeep={onKeep} each={s.each} hold={hold} gauge={<GaugeRow pad={pad} />} />
     </>
   );
 }
@@ -155,7 +178,7 @@ function SittingLine({ v, job }: { v: PointView; job: JobView }) {
   const torque = (u: string) => u === 'N.m' || u === 'lbf.ft';
   const fit = job.instruments.filter((i) => torque(i.res.u) === torque(v.unit));
   const tool = job.instruments.find((i) => i.key === s.instrument);
-  const summary = [v.conds.find((c) => c.cond === v.cond)?.words, tool === undefined ? 'no instrument named' : tool.key, s.temp === '' ? '' : `${s.temp} °C`].filter((t) => t !== undefined && t !== '').join(' · ');
+  const summary = [v.conds.find((c) => c.cond === v.cond)?.words, tool === undefined ? 'no instrument named' : tool.key, s.temp === '' ? '' : `${s.temp} °C`, otherTaker(job.people)].filter((t) => t !== undefined && t !== '').join(' · ');
   return (
     <details class="sitting-box">
       <summary>{summary}</summary>
@@ -173,6 +196,7 @@ function SittingLine({ v, job }: { v: PointView; job: JobView }) {
           {fit.map((i) => <option key={i.key} value={i.key}>{i.key}, {i.what}</option>)}
         </select>
       </label>
+      <TakerChoice people={job.people} />
       <label>
         temperature
         <input class="figure" inputMode="decimal" value={s.temp} placeholder="°C" onInput={(e) => sit({ temp: e.currentTarget.value.replace(',', '.').replace(/[^0-9.−-]/g, '') })} />

@@ -6,7 +6,10 @@ import { changed, newVersion, otherTab, persisted, status, takeNewVersion, undo,
 import { findHalf } from '../app/voice';
 import { href, kept, route, said, say, sitting, sit } from '../app/state';
 import { EngineName, useView } from '../widgets/basics';
+import { GaugeSays } from '../widgets/gauge-switch';
+import { hereInAppleTab } from '../app/where';
 import { ContestScreen } from './contest';
+import { BlockedScreen, InstallFirst, LetGoScreen, LostScreen, NewerScreen, Plain } from './doors';
 import { EngineScreen } from './engine';
 import { EntryScreen } from './entry';
 import { FindScreen } from './find';
@@ -16,6 +19,7 @@ import { HoldAlarm } from './holdalarm';
 import { JobScreen } from './job';
 import { PhotoScreen } from './photo';
 import { NoJob, Pairing, Who } from './pairing';
+import { PhoneScreen } from './phone';
 import { PointScreen } from './point';
 import { ResultScreen, ResultsScreen } from './results';
 import { SheetScreen } from './sheet';
@@ -29,20 +33,14 @@ import { VoiceBar } from './voice';
 
 export function Shell() {
   const s = status.value;
-  if (otherTab.value) return <Plain title="Open elsewhere">Witnessmark is open in another tab of this phone. Close that one to go on here.</Plain>;
-  if (!s.ready) return <Plain title="Witnessmark">{s.says === '' ? 'Starting.' : s.says}</Plain>;
-  if (!s.paired) return <Pairing />;
+  if (otherTab.value) return <Plain title="Open elsewhere"><p>Witnessmark is open in another tab of this phone. Close that one to go on here.</p></Plain>;
+  if (s.trouble === 'newer') return <NewerScreen />;
+  if (s.trouble === 'let go') return <LetGoScreen />;
+  if (s.trouble === 'blocked') return <BlockedScreen />;
+  if (!s.ready) return <Plain title="Witnessmark"><p>{s.says === '' ? 'Starting.' : s.says}</p></Plain>;
+  if (!s.paired) return s.lost !== undefined ? <LostScreen /> : hereInAppleTab() ? <InstallFirst /> : <Pairing />;
   if (s.job === '') return <NoJob />;
   return <Inside />;
-}
-
-function Plain({ title, children }: { title: string; children: string }) {
-  return (
-    <main class="plain">
-      <h1>{title}</h1>
-      <p>{children}</p>
-    </main>
-  );
 }
 
 function Inside() {
@@ -55,13 +53,14 @@ function Inside() {
     if (engine !== undefined && sitting.value.asm !== engine.asm) sit({ asm: engine.asm });
   }, [engine?.asm]);
   useEffect(() => void findHalf(), []);
-  if (job === undefined) return <Plain title="Witnessmark">Reading what is on this phone.</Plain>;
+  if (job === undefined) return <Plain title="Witnessmark"><p>Reading what is on this phone.</p></Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
   const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold'].includes(r.screen);
   return (
     <div class={`frame ${withEngine ? (engine?.side ?? '') : ''} ${engine?.band ?? ''}`}>
       <Strip engine={withEngine ? engine : undefined} title={job.title} />
       <main id="main">
+        <GaugeSays />
         <Notices />
         <VoiceBar />
         <HoldAlarm />
@@ -85,6 +84,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <ResultsScreen />;
     case 'job':
       return <JobScreen job={job} />;
+    case 'phone':
+      return <PhoneScreen job={job} />;
     case 'result':
       return <ResultScreen id={r['id'] ?? ''} />;
     case 'contest':
@@ -124,7 +125,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
       <a class="skip" href="#main">To the content</a>
       {engine === undefined ? <span class="strip-title">{title}</span> : <EngineName e={engine} />}
       <a class="find-way" href={href('find')} aria-current={route.value.screen === 'find' ? 'page' : undefined}>Find</a>
-      <a class="phone-state" href={href('job')} data-testid="phone-state">{phoneState()}</a>
+      <a class="phone-state" href={href('phone')} data-testid="phone-state">{phoneState()}</a>
     </header>
   );
 }
@@ -147,6 +148,7 @@ function Undo() {
 export function phoneState(): string {
   const s = status.value;
   const waits = s.unsent + s.unsentPhotos;
+  if (s.ended) return waits > 0 ? `${waits} only on this phone, pairing ended` : 'pairing ended';
   if (waits > 0) return `${waits} only on this phone`;
   if (s.exchange === 'other network') return 'not the office';
   return s.last === '' ? 'not fetched yet' : 'all handed in';
@@ -156,7 +158,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone']],
   ];
   return (
     <nav class="foot" aria-label="Main">
@@ -177,6 +179,9 @@ function Notices() {
         </p>
       )}
       {s.differs !== '' && <p class="notice problem" role="alert">{s.differs}</p>}
+      {hereInAppleTab() && route.value.screen !== 'phone' && (
+        <p class="notice warn">This is the browser's tab: what is saved here is not in the app on the Home Screen. <a href={href('phone')}>Hand it in, then go on there</a>.</p>
+      )}
       {!persisted.value && s.unsent > 0 && changed.value > 0 && (
         <p class="notice warn">This browser may throw away what is only on this phone. Hand it in soon, or install the app on the home screen.</p>
       )}

@@ -6,7 +6,7 @@ import { chooseJob, exchange, status } from '../app/core';
 import { href, route } from '../app/state';
 import { tagOf, type Tag } from '../app/tag';
 import { EngineName, Section, useView } from '../widgets/basics';
-import { PairAgain } from './job';
+import { PairAgain } from './phone';
 
 export function TagScreen() {
   const tag = tagOf(route.value);

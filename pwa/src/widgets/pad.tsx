@@ -1,11 +1,18 @@
 // Our own number pad: it types digits, sign, comma and point alike, thou, inch,
 // fraction and mm as people write them, and reads back large before a value is
 // kept (T61, T62).
-import { useEffect, useState } from 'preact/hooks';
+import type { ComponentChildren } from 'preact';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { SayView, Written } from '../core/types';
 import { dropDraft, loadDraft, saveDraft, view } from '../app/core';
+import { buzz, useAwake } from '../app/extras';
+import { showPad, type PadPort } from '../app/gauge';
 
-export interface PadState { t: string; to: string; u: string; is: '' | 'at least' | 'at most' | 'nil'; second: boolean }
+export interface PadState {
+  t: string; to: string; u: string; is: '' | 'at least' | 'at most' | 'nil'; second: boolean;
+  /** A gauge sent it: no leading figures are put before it. */
+  sent?: true;
+}
 
 export const emptyPad = (u: string): PadState => ({ t: '', to: '', u, is: '', second: false });
 
@@ -51,7 +58,7 @@ export function written(s: PadState): Written {
 
 /** Three digits alone finish the faint leading figures of the last reading. */
 export function finished(s: PadState, lead: string, unit: string): PadState {
-  const only = lead.includes('.') && s.u === unit && !s.second && s.is === '' && /^\d{3}$/.test(s.t);
+  const only = s.sent === undefined && lead.includes('.') && s.u === unit && !s.second && s.is === '' && /^\d{3}$/.test(s.t);
   return only ? { ...s, t: lead + s.t } : s;
 }
 
@@ -73,21 +80,50 @@ interface Props {
   context: object;
   keepLabel: (text: string) => string;
   onKeep: (w: Written) => Promise<void>;
+  /** Keep what a gauge sends at once, without the Keep key. */
+  each?: boolean;
+  /** Why a gauge's value must not be taken now; '' when it may. */
+  hold?: () => string;
+  /** The switch for gauges that type, where there is one. */
+  gauge?: ComponentChildren;
 }
 
-export function Pad({ unit, lead, draft, context, keepLabel, onKeep }: Props) {
+const blank = (s: PadState) => s.t === '' && s.is !== 'nil';
+
+export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = false, hold = () => '', gauge }: Props) {
   const [pad, setPad] = useState(emptyPad(unit));
   const [read, setRead] = useState<SayView | undefined>();
   const [problem, setProblem] = useState('');
   const [asked, setAsked] = useState('');
   const [busy, setBusy] = useState(false);
   const [more, setMore] = useState(false);
+  const now = useRef(pad); // what stands there, before the next drawing of it too
+  const keeping = useRef(false);
+  const chosen = useRef(unit); // by a person: what a gauge means that names no unit
+  useAwake();
 
-  useEffect(() => {
-    setPad(emptyPad(unit));
+  const put = (s: PadState) => {
+    now.current = s;
+    setPad(s);
+  };
+  const change = (s: PadState) => {
+    put(s);
     setAsked('');
     setProblem('');
-    void loadDraft<PadState>(draft).then((old) => old !== undefined && setPad(old));
+    void saveDraft(draft, s);
+  };
+
+  useEffect(() => {
+    const fresh = emptyPad(unit);
+    chosen.current = unit;
+    put(fresh);
+    setAsked('');
+    setProblem('');
+    void loadDraft<PadState>(draft).then((old) => {
+      if (old === undefined || now.current !== fresh) return;
+      if (old.sent === undefined) chosen.current = old.u;
+      put(old);
+    });
   }, [draft]);
 
   useEffect(() => {
@@ -97,33 +133,58 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep }: Props) {
   }, [pad, draft]);
 
   const type = (key: string) => {
-    const next = press(pad, key);
-    setPad(next);
-    setAsked('');
-    setProblem('');
+    change(press(now.current, key));
     setMore(false);
-    void saveDraft(draft, next);
   };
 
-  const empty = pad.t === '' && pad.is !== 'nil';
+  const empty = blank(pad);
   const whole = finished(pad, lead, unit);
   const text = empty ? '' : (read?.text ?? whole.t);
-  const keep = async () => {
-    if (busy || empty || read === undefined) return;
-    if (!read.ok) return setProblem(read.error ?? '');
-    if (read.question !== undefined && asked !== text) return setAsked(text);
+
+  /** Keeps a value; one that the core asks about is kept only when it was asked already. */
+  const settle = async (s: PadState, askedAlready: string) => {
+    if (keeping.current || blank(s)) return;
+    keeping.current = true;
     setBusy(true);
     try {
-      await onKeep(written(whole));
+      const value = written(finished(s, lead, unit));
+      const said = await view<SayView>('say', { ...context, ...value });
+      if (!said.ok) return setProblem(said.error ?? '');
+      if (said.question !== undefined && askedAlready !== said.text) return setAsked(said.text);
+      await onKeep(value);
+      buzz();
       await dropDraft(draft);
-      setPad(emptyPad(pad.u));
+      if (now.current === s) put(emptyPad(chosen.current));
       setAsked('');
     } catch (e) {
       setProblem(`Not saved: ${e instanceof Error ? e.message : String(e)} What you typed is still here.`);
     } finally {
+      keeping.current = false;
       setBusy(false);
     }
   };
+  const keep = () => settle(now.current, asked);
+
+  const take: PadPort['take'] = (sent) => {
+    if (keeping.current) return { refused: true, words: `A gauge sent ${sent.t} while the last value was being kept. It was not taken; send it again.` };
+    const why = hold();
+    if (why !== '') return { refused: true, words: `A gauge sent ${sent.t}. ${why}` };
+    const s: PadState = { ...emptyPad(sent.u ?? chosen.current), t: sent.t, sent: true };
+    const before = blank(marked.current) ? '' : written(marked.current).t ?? '';
+    change(s);
+    if (each) void settle(s, '');
+    // The read-back says the value itself; what it took the place of is said beside it.
+    return { refused: false, words: before === '' ? '' : `The gauge sent ${sent.t} in place of ${before}.` };
+  };
+  const marked = useRef(pad); // what stood there before the keys that run now
+  const taking = useRef(take);
+  taking.current = take;
+  useEffect(() => showPad({
+    key: draft,
+    take: (sent) => taking.current(sent),
+    mark: () => void (marked.current = now.current),
+    undo: () => marked.current !== now.current && change(marked.current),
+  }), [draft]);
 
   const onKey = (e: KeyboardEvent) => {
     const map: Record<string, string> = { Backspace: 'back', '-': 'sign', Escape: 'clear' };
@@ -139,12 +200,12 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep }: Props) {
   );
   const cycle = () => {
     const list = units[unit] ?? [unit];
-    const u = list[(list.indexOf(pad.u) + 1) % list.length] ?? unit;
-    setPad({ ...pad, u });
-    void saveDraft(draft, { ...pad, u });
+    chosen.current = list[(list.indexOf(pad.u) + 1) % list.length] ?? unit;
+    change({ ...now.current, u: chosen.current });
   };
   return (
     <div class="pad" onKeyDown={onKey} tabIndex={0} role="group" aria-label="Number pad">
+      {gauge}
       <output class="readback" aria-live="polite" data-testid="readback">
         {empty ? (
           <span class="faint">{lead === '' ? '·' : `${lead}···`} {unitName(pad.u)}</span>

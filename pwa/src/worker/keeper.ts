@@ -1,8 +1,8 @@
 // Keeper answers the page's calls: it owns store, core, log and exchange of
 // this phone.
 import type { EntryView } from '../core/types';
-import { Db } from '../log/db';
 import { dropSentCopies, sentCopies, type Copies } from '../log/copies';
+import { Db, NewerStore, waitingLines, type StoreNews } from '../log/db';
 import { DeviceLog, type Draft } from '../log/log';
 import { Exchange, type Identity } from '../net/exchange';
 import { hex, photoFile, saveUnsent, takeIn, type HandIn, type TakenIn } from '../net/handin';
@@ -11,6 +11,7 @@ import { Away, NotOffice, Office, Refused } from '../net/office';
 import { photoBytes, sendOne, sendPhotos } from '../net/photos';
 import { Retry } from '../net/retry';
 import { Core } from './bridge';
+import { askOffice, lostOf, takeUp, type Known } from './lost';
 import { noStatus, type Answer, type Calls, type News, type Status } from './protocol';
 
 interface Device extends Identity { role: Status['role']; name: string; workshop: boolean }
@@ -18,7 +19,7 @@ interface Device extends Identity { role: Status['role']; name: string; workshop
 const differsWords = 'This phone and the office worked out different results from the same entries. Tell the lead: this is a fault of the tool.';
 
 export class Keeper implements Record<keyof Calls, unknown> {
-  private readonly db = new Db();
+  private readonly db = new Db((news) => this.heard(news));
   private readonly net = new Office((path, init) => fetch(path, init));
   private readonly ready: Promise<void>;
   private core!: Core;
@@ -31,6 +32,8 @@ export class Keeper implements Record<keyof Calls, unknown> {
   private readonly live = new Live(this.net, (pos) => void (pos > this.pos && this.exchange()), () => this.retry.failed());
   /** How far the last exchange read; the socket says it again and again. */
   private pos = 0;
+  private known: Known | undefined;
+  private own: DeviceLog | undefined;
 
   constructor(private readonly post: (m: Answer | News) => void) {
     this.ready = new Promise((resolve) => (this.begin = resolve));
@@ -38,18 +41,52 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   /** Reads the phone's copy into the core; from here every screen can be drawn. */
   async start(): Promise<void> {
+    try {
+      await this.load();
+    } catch (e) {
+      if (!(e instanceof NewerStore)) throw e;
+      return this.say({ trouble: 'newer' });
+    }
+    this.begin();
+    await this.counts();
+    if (this.status.paired) void this.exchange();
+    else void this.lookForLost();
+  }
+
+  private async load(): Promise<void> {
     this.core = await Core.load();
-    const [device, job, jobs, person, last] = await Promise.all([
+    const [device, job, jobs, person, last, office] = await Promise.all([
       this.db.meta<Device>('device'), this.db.meta<string>('job'), this.db.meta<Status['jobs']>('jobs'), this.db.meta<string>('person'), this.db.meta<string>('last'),
+      this.db.meta<Status['office']>('office'),
     ]);
     if (job !== undefined && job !== '') await this.read(job);
     this.say({
       ready: true, paired: device !== undefined, role: device?.role ?? '', device: device?.name ?? '', workshop: device?.workshop ?? false,
-      job: job ?? '', jobs: jobs ?? [], person: person ?? '', last: last ?? '',
+      job: job ?? '', jobs: jobs ?? [], person: person ?? '', last: last ?? '', office, core: this.core.digest(job ?? '').core, trouble: '',
     });
-    this.begin();
-    await this.counts();
-    void this.exchange();
+  }
+
+  /** What happens to the store from outside. A store made anew after the start means that the phone has cleared the old one (T6). */
+  private heard(news: StoreNews): void {
+    if (news !== 'fresh') return this.say({ trouble: news });
+    if (!this.status.paired) return;
+    this.say({ paired: false, job: '', jobs: [], person: '', last: '', office: undefined });
+    void this.lookForLost();
+  }
+
+  /** This phone holds nothing: does the office know it all the same? */
+  private async lookForLost(): Promise<void> {
+    this.known = await askOffice(this.net);
+    if (this.known !== undefined && !this.status.paired) this.say({ lost: lostOf(this.known) });
+  }
+
+  async takeUp(workshop: boolean): Promise<void> {
+    const { known } = this;
+    if (known === undefined) return;
+    const job = await takeUp(this.db, known, workshop, random);
+    this.say({ paired: true, lost: undefined, role: known.role, device: known.name, workshop, jobs: known.jobs });
+    if (job !== '') await this.chooseJob(job);
+    await this.exchange();
   }
 
   private async read(job: string): Promise<void> {
@@ -64,13 +101,15 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   private async counts(): Promise<void> {
     const { job } = this.status;
-    if (job === '') return;
+    if (job === '' || this.status.trouble !== '') return;
     const [unsent, photos] = await Promise.all([this.db.countWaiting(job), this.db.waitingPhotos()]);
     this.say({ unsent, unsentPhotos: photos.length, entries: this.core.digest(job).count });
   }
 
+  /** One for each job in turn: it remembers what it is not sure of. */
   private log(): DeviceLog {
-    return new DeviceLog(this.db, this.status.job, { compose: (job, d) => this.core.compose(job, d), now: () => new Date(), random });
+    if (this.own?.job === this.status.job) return this.own;
+    return this.own = new DeviceLog(this.db, this.status.job, { compose: (job, d) => this.core.compose(job, d), now: () => new Date(), random });
   }
 
   async view(name: string, args: unknown): Promise<unknown> {
@@ -130,7 +169,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
     await this.db.setMeta('device', device);
     await this.db.setMeta('jobs', got.jobs);
     this.net.forgetToken();
-    this.say({ paired: true, role: got.role, device: name, workshop, jobs: got.jobs });
+    this.say({ paired: true, lost: undefined, role: got.role, device: name, workshop, jobs: got.jobs });
     // Paired anew, a phone stays with its job and all that it holds.
     const stay = got.jobs.find((j) => j.job === this.status.job) ?? got.jobs[0];
     if (stay !== undefined && stay.job !== this.status.job) await this.chooseJob(stay.job);
@@ -159,14 +198,14 @@ export class Keeper implements Record<keyof Calls, unknown> {
   }
 
   async setPerson(key: string): Promise<void> {
+    this.say({ person: key }); // at once: the very next entry is this person's
     await this.db.setMeta('person', key);
-    this.say({ person: key });
   }
 
   /** Hands in and fetches. A call while one is under way makes it look once more. */
   async exchange(): Promise<void> {
     await this.ready;
-    if (!this.status.paired || this.status.job === '') return;
+    if (!this.status.paired || this.status.job === '' || this.status.trouble !== '') return;
     if (this.busy !== undefined) {
       this.again = true;
       return this.busy;
@@ -184,20 +223,22 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   private async oneExchange(): Promise<void> {
     const { job } = this.status;
-    const who = await this.db.meta<Device>('device');
-    if (who === undefined) return;
-    this.say({ exchange: 'busy', says: 'Handing in and fetching.' });
     try {
+      const who = await this.db.meta<Device>('device');
+      if (who === undefined) return;
+      this.say({ exchange: 'busy', says: 'Handing in and fetching.' });
       const ex = new Exchange(this.db, job, this.log(), this.core, this.net, who, { random, now: () => new Date() });
       const head = await ex.run((o) => {
         if (o.fetched > 0) this.post({ changed: true });
       });
       const last = new Date().toISOString();
+      const office = { count: head.count, offset: Date.parse(last) - Date.parse(head.time) };
       await this.db.setMeta('last', last);
+      await this.db.setMeta('office', office);
       const mine = this.core.digest(job);
       const differs = mine.digest !== head.digest ? 'This phone and the office hold different entries; it is tried again by itself.'
         : head.results !== undefined && head.results.pos === head.count && head.results.core === mine.core && head.results.digest !== mine.results ? differsWords : '';
-      this.say({ exchange: 'idle', says: 'The office has everything from this phone.', last, differs });
+      this.say({ exchange: 'idle', says: 'The office has everything from this phone.', last, differs, office, ended: false });
       this.pos = head.cursor.pos;
       this.retry.reset();
       const refused = await sendPhotos(this.db, this.net);
@@ -212,7 +253,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   private failed(e: unknown): void {
     const exchange = e instanceof NotOffice ? 'other network' : e instanceof Refused ? 'refused' : 'away';
     const says = e instanceof NotOffice || e instanceof Away ? e.message : e instanceof Refused ? `The office says: ${e.message}` : 'Something went wrong while handing in; all is still on this phone.';
-    this.say({ exchange, says });
+    this.say({ exchange, says, ended: this.status.ended || (e instanceof Refused && e.status === 401) });
     this.retry.failed();
   }
 
@@ -239,6 +280,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
     const rows = await this.db.waiting(job, 50);
     return rows.map(({ id }) => {
       const e = this.core.view(job, 'entry', { id }) as EntryView;
+      if (e.kind === 'log') return { id, words: "opens this phone's log" };
       return { id, words: `${e.kind}: ${e.words}${e.lines[0] === undefined ? '' : `, ${e.lines[0].text}`}` };
     });
   }
@@ -267,8 +309,13 @@ export class Keeper implements Record<keyof Calls, unknown> {
     return undefined;
   }
 
+  unsentFile(): Promise<string> {
+    return waitingLines();
+  }
+
   /** The page is seen again, or there is a network: look at once. */
   wake(): void {
+    if (this.status.ready && !this.status.paired) void this.lookForLost();
     this.retry.reset();
     void this.exchange();
   }

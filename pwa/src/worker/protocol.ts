@@ -3,6 +3,12 @@ import type { Copies } from '../log/copies';
 import type { Draft } from '../log/log';
 import type { HandIn, TakenIn } from '../net/handin';
 
+/** What the office knows of a phone whose store was cleared (T6); since is when it last handed in, '' for never. */
+export interface Lost { name: string; entries: number; since: string }
+
+/** What keeps this window from the phone's store: see log/db.ts. */
+export type Trouble = '' | 'blocked' | 'let go' | 'newer';
+
 export interface Status {
   ready: boolean;
   paired: boolean;
@@ -19,11 +25,19 @@ export interface Status {
   last: string;
   differs: string;
   person: string;
+  trouble: Trouble;
+  lost: Lost | undefined;
+  /** The office no longer knows this phone: its pairing was ended, or its secret is gone. */
+  ended: boolean;
+  /** How many entries of this job the office had at the last exchange, and this phone's clock against its own, in ms. */
+  office: { count: number; offset: number } | undefined;
+  core: string;
 }
 
 export const noStatus: Status = {
   ready: false, paired: false, role: '', device: '', workshop: false, job: '', jobs: [], unsent: 0, unsentPhotos: 0, entries: 0,
   exchange: 'idle', says: '', last: '', differs: '', person: '',
+  trouble: '', lost: undefined, ended: false, office: undefined, core: '',
 };
 
 /** Calls from the page; each is answered with its result or with words. */
@@ -47,6 +61,10 @@ export interface Calls {
   saveUnsent(): HandIn;
   unsentPhoto(n: number): { file: string; bytes: ArrayBuffer; type: string; of: number } | undefined;
   takeInFile(bytes: ArrayBuffer): TakenIn | undefined;
+  /** The same as lines for a file; works for a store of any version. */
+  unsentFile(): string;
+  /** Goes on after the phone's store was cleared. */
+  takeUp(workshop: boolean): void;
   wake(): void;
 }
 
