@@ -22,6 +22,9 @@ import (
 	"witnessmark/sync/entry"
 )
 
+// databaseFile is the built-in database in the data folder.
+const databaseFile = "witnessmark.db"
+
 // Config says what a server is opened on. The zero values of DB, Origins, Workspace, Log and Now are useful.
 type Config struct {
 	Data       string   // folder for the database and the photos; made if missing, mode 0700
@@ -99,7 +102,7 @@ func openStore(ctx context.Context, cfg Config) (store.Store, error) {
 	if cfg.DB != "" {
 		return sql.OpenPostgres(ctx, cfg.DB)
 	}
-	return sql.OpenSQLite(ctx, filepath.Join(cfg.Data, "witnessmark.db"))
+	return sql.OpenSQLite(ctx, filepath.Join(cfg.Data, databaseFile))
 }
 
 // start wires what answers requests.

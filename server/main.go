@@ -12,6 +12,9 @@ const usage = `witnessmark keeps a workshop's measurements.
   witnessmark serve -data DIR [-addr HOST:PORT] [-db postgres://…] [-origin https://NAME] [-proxy]
   witnessmark pair  -data DIR -role lead|fitter|viewer [-json]     a code that pairs one phone
   witnessmark link  -data DIR -job JOB -name NAME [-people]        a link for people without an account
+  witnessmark book  -data DIR -out FILE [-job JOB] [-asm SERIAL] [-no-names] [-pdf FILE]
+                                                                   the record book, one file to print or keep
+  witnessmark numbers -data DIR -out FOLDER [-job JOB] [-no-names] tables (CSV), record and results (JSON), drawings (SVG)
   witnessmark calc  -list | -schema NAME | NAME                    a calculation, its inputs on standard input
   witnessmark demo  [-load DIR | -check]                           the invented workshop
   witnessmark health -addr HOST:PORT                               asks a running server whether it is well
@@ -23,6 +26,7 @@ type verb func(args []string, out, errOut io.Writer) int
 func verbs() map[string]verb {
 	return map[string]verb{
 		"serve": runServe, "pair": runPair, "link": runLink, "calc": calcOnStdin, "demo": runDemo, "health": runHealth,
+		"book": runBook, "numbers": runNumbers,
 	}
 }
 

@@ -7,6 +7,7 @@ import { href, say, sit, sitting } from '../app/state';
 import { EngineName, Problem, Section, when } from '../widgets/basics';
 import { Move } from './move';
 import { SetUp } from './setup';
+import { TakeOut } from './takeout';
 import { ZeroCheck } from './zero';
 
 export function JobScreen({ job }: { job: JobView }) {
@@ -32,6 +33,7 @@ export function JobScreen({ job }: { job: JobView }) {
           </Section>
           {lead && <SetUp job={job} />}
           {lead && <Sharing />}
+          {lead && <TakeOut />}
           <Unusable job={job} />
         </div>
       </div>
