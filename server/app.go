@@ -22,6 +22,9 @@ import (
 	"witnessmark/sync/entry"
 )
 
+// databaseFile is the built-in database in the data folder.
+const databaseFile = "witnessmark.db"
+
 // Config says what a server is opened on. The zero values of DB, Origins, Workspace, Log and Now are useful.
 type Config struct {
 	Data       string   // folder for the database and the photos; made if missing, mode 0700
@@ -96,7 +99,7 @@ func (c Config) filled() Config {
 }
 
 // database is the file of the built-in database.
-func (c Config) database() string { return filepath.Join(c.filled().Data, "witnessmark.db") }
+func (c Config) database() string { return filepath.Join(c.filled().Data, databaseFile) }
 
 // there says whether a workshop is there already: a folder named wrongly must not look like an empty workshop to somebody
 // who copies it.

@@ -56,7 +56,7 @@ func TestBench(t *testing.T) {
 				b.store("PostgreSQL", pg)
 			}
 		}},
-		{"one", b.oneEntry}, {"live", b.phoneToPhone}, {"many", b.manyPhones}, {"core", b.core}, {"results", b.results},
+		{"one", b.oneEntry}, {"live", b.phoneToPhone}, {"many", b.manyPhones}, {"core", b.core}, {"results", b.results}, {"book", b.book},
 	} {
 		if want := os.Getenv("WITNESSMARK_BENCH"); want == "all" || want == part.name {
 			part.run()

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"errors"
 	"flag"
@@ -177,8 +178,9 @@ func writeWhole(file string, write func(w io.Writer) error) error {
 	if err != nil {
 		return fmt.Errorf("write %s: %w", file, err)
 	}
-	err = write(f)
-	if err = errors.Join(err, f.Sync(), f.Close()); err == nil {
+	w := bufio.NewWriter(f)
+	err = write(w)
+	if err = errors.Join(err, w.Flush(), f.Sync(), f.Close()); err == nil {
 		err = os.Rename(part, file)
 	}
 	if err != nil {

@@ -12,6 +12,9 @@ const usage = `witnessmark keeps a workshop's measurements.
   witnessmark serve -data DIR [-addr HOST:PORT] [-db postgres://…] [-origin https://NAME] [-proxy]
   witnessmark pair  -data DIR -role lead|fitter|viewer [-json]     a code that pairs one phone
   witnessmark link  -data DIR -job JOB -name NAME [-people]        a link for people without an account
+  witnessmark book  -data DIR -out FILE [-job JOB] [-asm SERIAL] [-no-names] [-pdf FILE]
+                                                                   the record book, one file to print or keep
+  witnessmark numbers -data DIR -out FOLDER [-job JOB] [-no-names] tables (CSV), record and results (JSON), drawings (SVG)
   witnessmark calc  -list | -schema NAME | NAME                    a calculation, its inputs on standard input
   witnessmark export  -data DIR [-job JOB] -out FILE [-no-names]   a whole job as one open archive, for any computer
   witnessmark import  -data DIR FILE                               an archive back in; twice adds nothing
@@ -29,6 +32,7 @@ func verbs() map[string]verb {
 	return map[string]verb{
 		"serve": runServe, "pair": runPair, "link": runLink, "calc": calcOnStdin, "demo": runDemo, "health": runHealth,
 		"export": runExport, "import": runImport, "backup": runBackup, "restore": runRestore, "hand-in": runHandIn,
+		"book": runBook, "numbers": runNumbers,
 	}
 }
 

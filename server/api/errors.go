@@ -9,7 +9,9 @@ import (
 	"time"
 
 	"witnessmark/server/access"
+	"witnessmark/server/numbers"
 	"witnessmark/server/photos"
+	"witnessmark/server/recordbook"
 	"witnessmark/server/store"
 )
 
@@ -72,6 +74,8 @@ var known = []struct {
 	{photos.ErrOffset, failure{status: http.StatusConflict, code: codeConflict, says: photos.ErrOffset.Error()}},
 	{photos.ErrHash, failure{status: http.StatusConflict, code: codeConflict, says: photos.ErrHash.Error()}},
 	{store.ErrNotFound, failure{status: http.StatusNotFound, code: codeNotFound, says: "there is no such thing here"}},
+	{recordbook.ErrNoEngine, failure{status: http.StatusNotFound, code: codeNotFound, says: recordbook.ErrNoEngine.Error()}},
+	{numbers.ErrNoFile, failure{status: http.StatusNotFound, code: codeNotFound, says: numbers.ErrNoFile.Error()}},
 	{store.ErrFull, failure{status: http.StatusInsufficientStorage, code: codeUnavailable,
 		says: "the server's disk is full: nothing was taken in, the phone keeps it; tell whoever looks after the server", retry: time.Minute}},
 }

@@ -35,6 +35,9 @@ func (s *server) routes() []route {
 		{method: "POST", path: "/api/v1/jobs/{job}/handin", rule: leads, maxBody: handin.MaxFile, do: s.handInFile},
 		{method: "GET", path: "/api/v1/jobs/{job}/live", rule: firstMessage, limit: liveLimit, do: s.liveDevice},
 		{method: "GET", path: "/api/v1/jobs/{job}/results", rule: reads, do: s.results},
+		{method: "GET", path: "/api/v1/jobs/{job}/book", rule: leads, do: s.recordBook},
+		{method: "GET", path: "/api/v1/jobs/{job}/numbers", rule: leads, do: s.listNumbers},
+		{method: "GET", path: "/api/v1/jobs/{job}/numbers/{name}", rule: leads, do: s.numbersFile},
 
 		{method: "GET", path: "/api/v1/jobs/{job}/links", rule: leads, do: s.listLinks},
 		{method: "POST", path: "/api/v1/jobs/{job}/links", rule: leads, maxBody: smallBody, json: true, do: s.makeLink},

@@ -11,10 +11,13 @@ import (
 	"hash/crc32"
 	"io"
 	"slices"
+	"strings"
 
+	"witnessmark/server/numbers"
 	"witnessmark/server/store"
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/record"
 	"witnessmark/sync/result"
 )
 
@@ -90,9 +93,11 @@ func compose(src Source) (Manifest, []member, error) {
 	m.Missing = append(m.Missing, lacks...)
 	members = append(members, made(entriesName, lines(src.Entries)), made(recordName, state.Bytes()),
 		made(resultsName, resultsJSON(results, m.Results)))
-	for _, t := range tables(state, results, !src.NoNames) {
-		members = append(members, made(tablesFolder+t.name+".csv", t.bytes()))
+	tables, err := tableMembers(state, results, !src.NoNames)
+	if err != nil {
+		return m, nil, err
 	}
+	members = append(members, tables...)
 	members = append(members, made(readmeName, []byte(readme)))
 	sortByName(members)
 	for _, f := range members {
@@ -105,6 +110,22 @@ func compose(src Source) (Manifest, []member, error) {
 	members = append(members, made(manifestName, append(text, '\n')))
 	sortByName(members)
 	return m, members, nil
+}
+
+// tableMembers are the tables that the numbers verb writes too.
+func tableMembers(state *record.State, results []result.Res, names bool) ([]member, error) {
+	var out []member
+	for _, name := range numbers.Tables() {
+		if !strings.HasSuffix(name, ".csv") {
+			continue // record and results stand in the archive whole
+		}
+		text, err := numbers.Write(name, state, results, names)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, made(tablesFolder+name, text))
+	}
+	return out, nil
 }
 
 func sortByName(members []member) {

@@ -28,18 +28,18 @@ func derive(data []byte) ([]byte, error) {
 		return nil, Refusal{"the picture cannot be read to its end: send it again"}
 	}
 	var out bytes.Buffer
-	if err := jpeg.Encode(&out, turn(shrink(src), orientation(data)), &jpeg.Options{Quality: viewQuality}); err != nil {
+	if err := jpeg.Encode(&out, turn(shrink(src, viewEdge), orientation(data)), &jpeg.Options{Quality: viewQuality}); err != nil {
 		return nil, fmt.Errorf("encode derivative: %w", err)
 	}
 	return out.Bytes(), nil
 }
 
-// shrink scales to viewEdge, on white where a picture is transparent. It never enlarges.
-func shrink(src image.Image) *image.RGBA {
+// shrink scales to an edge, on white where a picture is transparent. It never enlarges.
+func shrink(src image.Image, edge int) *image.RGBA {
 	size := src.Bounds().Size()
 	w, h := size.X, size.Y
-	if long := max(w, h); long > viewEdge {
-		w, h = max(1, w*viewEdge/long), max(1, h*viewEdge/long)
+	if long := max(w, h); long > edge {
+		w, h = max(1, w*edge/long), max(1, h*edge/long)
 	}
 	dst := image.NewRGBA(image.Rect(0, 0, w, h))
 	draw.Draw(dst, dst.Bounds(), image.NewUniform(color.White), image.Point{}, draw.Src)

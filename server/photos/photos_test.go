@@ -220,3 +220,13 @@ func FuzzExamine(f *testing.F) {
 		_ = orientation(data)
 	})
 }
+
+// TestShrinkForPrint: a picture in a book is bounded, keeps its shape, and is never made larger.
+func TestShrinkForPrint(t *testing.T) {
+	for _, c := range []struct{ w, h, wantW, wantH int }{{4000, 3000, 1000, 750}, {300, 2000, 150, 1000}, {40, 20, 40, 20}, {5000, 1, 1000, 1}} {
+		got := shrink(image.NewRGBA(image.Rect(0, 0, c.w, c.h)), printEdge).Bounds().Size()
+		if got.X != c.wantW || got.Y != c.wantH {
+			t.Errorf("%d × %d became %v, want %d × %d", c.w, c.h, got, c.wantW, c.wantH)
+		}
+	}
+}

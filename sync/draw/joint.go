@@ -9,6 +9,15 @@ import (
 // Joint draws the fasteners of a joint, the row along the engine running down
 // the page. done lists the passes that reached each; next is filled in.
 func Joint(j *pattern.Joint, serial string, done map[string][]int, next string) string {
+	return joint(j, serial, done, next, true)
+}
+
+// JointStill is Joint for a print: nothing on it can be touched, and none is next.
+func JointStill(j *pattern.Joint, serial string, done map[string][]int) string {
+	return joint(j, serial, done, "", false)
+}
+
+func joint(j *pattern.Joint, serial string, done map[string][]int, next string, live bool) string {
 	rows := ranks(j.Fasteners)
 	height := float64(len(rows))*row + 16
 	c := newCanvas(width, height, "map joint-map", j.Words+" of "+serial)
@@ -22,11 +31,20 @@ func Joint(j *pattern.Joint, serial string, done map[string][]int, next string) 
 		if f.Name == next {
 			state, word = "next", "next"
 		}
-		c.raw(`<g class="fastener ` + state + `" data-fastener="` + esc(f.Name) + `" role="button" tabindex="0" aria-label="` + esc(serial+", "+j.Words+", stud "+f.Name+": "+word) + `">`)
-		c.rect("hit", x-target/2, y-target/2, target, target)
+		if live {
+			c.raw(`<g class="fastener ` + state + `" data-fastener="` + esc(f.Name) + `" role="button" tabindex="0" aria-label="` + esc(serial+", "+j.Words+", stud "+f.Name+": "+word) + `">`)
+			c.rect("hit", x-target/2, y-target/2, target, target)
+		} else {
+			c.raw(`<g class="fastener ` + state + `"><title>` + esc("stud "+f.Name+": "+word) + `</title>`)
+		}
 		c.circle("nut", x, y, 20)
+		if !live { // on paper the name must be read through the strokes
+			c.strokes(done[f.Name], x, y)
+		}
 		c.text("nut-name", x, y+5, "middle", f.Name)
-		c.strokes(done[f.Name], x, y)
+		if live {
+			c.strokes(done[f.Name], x, y)
+		}
 		c.raw("</g>")
 	}
 	return c.done()

@@ -182,3 +182,20 @@ export const makeLink = async (name: string, people: boolean): Promise<string> =
   location.origin + (await call<{ path: string }>('office', '/api/v1/jobs/{job}/links', { name, people })).path;
 export const revokeLink = (id: string): Promise<void> => call('office', `/api/v1/jobs/{job}/links/${id}`, null, 'DELETE');
 export const drawCode = async (role: string): Promise<string> => (await call<{ code: string }>('office', '/api/v1/codes', { role })).code;
+
+/** What the office has as files for other programs. */
+export const numberFiles = async (): Promise<string[]> => (await call<{ files: string[] }>('office', '/api/v1/jobs/{job}/numbers', null)).files;
+
+/** The address of the last file taken; a browser may still be reading it until the next. */
+let taken = '';
+
+/** Gets a file from the office and hands it to the browser to keep, under its name. */
+export async function download(path: string, name: string, names: boolean): Promise<void> {
+  const got = await call<{ bytes: ArrayBuffer; type: string }>('officeFile', `/api/v1/jobs/{job}/${path}${names ? '' : '?names=no'}`);
+  const link = document.createElement('a');
+  URL.revokeObjectURL(taken);
+  taken = URL.createObjectURL(new Blob([got.bytes], { type: got.type }));
+  link.href = taken;
+  link.download = name;
+  link.click();
+}

@@ -6,6 +6,8 @@ export type Fetch = (path: string, init: RequestInit) => Promise<Response>;
 
 /** How long a request may take before it is given up, in milliseconds. */
 const deadline = 30_000;
+/** A record book with its photos is put together while we wait. */
+const fileDeadline = 300_000;
 
 export class Office {
   private token = '';
@@ -16,21 +18,21 @@ export class Office {
   ) {}
 
   /** Sends a request without a token. */
-  async plain(path: string, init: RequestInit): Promise<Response> {
+  async plain(path: string, init: RequestInit, within = deadline): Promise<Response> {
     try {
-      return await this.fetch(path, { ...init, signal: this.timeout(deadline), cache: 'no-store', credentials: 'same-origin' });
+      return await this.fetch(path, { ...init, signal: this.timeout(within), cache: 'no-store', credentials: 'same-origin' });
     } catch {
       throw new Away();
     }
   }
 
   /** Sends a request with the token; one refused is bought anew, once. */
-  async send(path: string, init: RequestInit): Promise<Response> {
+  async send(path: string, init: RequestInit, within = deadline): Promise<Response> {
     if (this.token === '') await this.buy();
-    const reply = await this.plain(path, this.signed(init));
+    const reply = await this.plain(path, this.signed(init), within);
     if (reply.status !== 401) return reply;
     await this.buy();
-    return this.plain(path, this.signed(init));
+    return this.plain(path, this.signed(init), within);
   }
 
   private signed(init: RequestInit): RequestInit {
@@ -51,6 +53,17 @@ export class Office {
 
   forgetToken(): void {
     this.token = '';
+  }
+
+  /** Gets a file that the office may take a while to put together. */
+  async file(path: string): Promise<{ bytes: ArrayBuffer; type: string }> {
+    const reply = await this.send(path, { method: 'GET' }, fileDeadline);
+    if (!reply.ok) throw await refusal(reply);
+    try {
+      return { bytes: await reply.arrayBuffer(), type: reply.headers.get('Content-Type') ?? 'application/octet-stream' };
+    } catch {
+      throw new Away(); // it broke off: what came is not the whole of it
+    }
   }
 
   /** Posts JSON (undefined: a GET) and reads JSON. */

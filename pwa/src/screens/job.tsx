@@ -8,6 +8,7 @@ import { EngineName, Problem, Section, when } from '../widgets/basics';
 import { TakeIn } from './handin';
 import { Move } from './move';
 import { SetUp } from './setup';
+import { TakeOut } from './takeout';
 import { ZeroCheck } from './zero';
 
 export function JobScreen({ job }: { job: JobView }) {
@@ -35,6 +36,7 @@ export function JobScreen({ job }: { job: JobView }) {
           {lead && <SetUp job={job} />}
           {lead && <Sharing />}
           {lead && <TakeIn />}
+          {lead && <TakeOut />}
           <Unusable job={job} />
         </div>
       </div>

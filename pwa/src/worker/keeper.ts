@@ -261,6 +261,10 @@ export class Keeper implements Record<keyof Calls, unknown> {
     return this.net.json(path.replace('{job}', this.status.job), body === null ? undefined : body, 'send', method);
   }
 
+  async officeFile(path: string): Promise<{ bytes: ArrayBuffer; type: string }> {
+    return this.net.file(path.replace('{job}', this.status.job));
+  }
+
   async saveDraft(key: string, value: unknown): Promise<void> {
     await this.db.write(['drafts'], async (tx) => void (await tx.objectStore('drafts').put(value, key)));
   }

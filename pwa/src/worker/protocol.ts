@@ -54,6 +54,7 @@ export interface Calls {
   setPerson(key: string): void;
   exchange(): void;
   office(path: string, body: unknown, method?: string): unknown;
+  officeFile(path: string): { bytes: ArrayBuffer; type: string };
   saveDraft(key: string, value: unknown): void;
   loadDraft(key: string): unknown;
   dropDraft(key: string): void;

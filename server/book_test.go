@@ -1,0 +1,144 @@
+package main
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"witnessmark/server/store"
+)
+
+// demoData is a folder with the invented workshop in it.
+func demoData(t *testing.T) string {
+	t.Helper()
+	data := filepath.Join(t.TempDir(), "demo")
+	says(t, 0, "demo", "-load", data)
+	return data
+}
+
+func read(t *testing.T, path string) string {
+	t.Helper()
+	body, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(body)
+}
+
+// TestBookVerb: the book of the demo, twice the same, with its photos; without names; of one engine; and what goes wrong.
+func TestBookVerb(t *testing.T) {
+	data, dir := demoData(t), t.TempDir()
+	one, two, bare := filepath.Join(dir, "1.html"), filepath.Join(dir, "2.html"), filepath.Join(dir, "3.html")
+	says(t, 0, "book", "-data", data, "-out", one)
+	says(t, 0, "book", "-data", data, "-out", two)
+	page := read(t, one)
+	if page != read(t, two) {
+		t.Error("the second book differs from the first")
+	}
+	if n := strings.Count(page, "data:image/jpeg;base64,"); n != 2 {
+		t.Errorf("%d photos inside, want 2", n)
+	}
+	for _, want := range []string{"Railcar No. 4, the Heron", "<s><span class=\"v\">61.587</span></s>", "finger-tight", "Bram Hale"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the book lacks %q", want)
+		}
+	}
+	says(t, 0, "book", "-data", data, "-out", bare, "-no-names", "-asm", "2117")
+	if page := read(t, bare); strings.Contains(page, "Bram Hale") || strings.Contains(page, `<span class="v">61.587`) || !strings.Contains(page, "only engine 2117") {
+		t.Error("the book without names, of 2117, has what it should not")
+	}
+	for want, args := range map[string][]string{
+		"no engine of that serial": {"book", "-data", data, "-out", one, "-asm", "2999"},
+		"no workshop in":           {"book", "-data", filepath.Join(dir, "nowhere"), "-out", one},
+		"say which job":            {"book", "-data", data, "-out", one, "-job", "0123"},
+	} {
+		if _, e := says(t, 1, args...); !strings.Contains(e, want) {
+			t.Errorf("%v says %q, want %q", args, e, want)
+		}
+	}
+	if page != read(t, one) {
+		t.Error("a book that failed took the place of a good one")
+	}
+	says(t, 2, "book", "-data", data)
+	says(t, 2, "book", "-data", data, "-out", one, "-paper", "foolscap")
+	if left, _ := filepath.Glob(filepath.Join(dir, ".witnessmark-*")); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+}
+
+// TestBookPDF: a browser prints it; without one it is said what to do.
+func TestBookPDF(t *testing.T) {
+	data := demoData(t)
+	path := filepath.Join(t.TempDir(), "book.pdf")
+	if _, err := findBrowser(); err == nil {
+		says(t, 0, "book", "-data", data, "-pdf", path, "-paper", "letter")
+		if body := read(t, path); !strings.HasPrefix(body, "%PDF-") || len(body) < 100_000 {
+			t.Errorf("%d bytes that begin %.8q", len(body), body)
+		}
+	}
+	t.Setenv("PATH", t.TempDir())
+	if _, e := says(t, 1, "book", "-data", data, "-pdf", path); !strings.Contains(e, "no Chromium was found") || !strings.Contains(e, "any browser") {
+		t.Errorf("without a browser: %q", e)
+	}
+}
+
+func TestNumbersVerb(t *testing.T) {
+	data, out := demoData(t), filepath.Join(t.TempDir(), "numbers")
+	listed, _ := says(t, 0, "numbers", "-data", data, "-out", out)
+	for _, path := range strings.Split(strings.TrimSpace(listed), "\n") {
+		if len(read(t, path)) == 0 {
+			t.Errorf("%s is empty", path)
+		}
+	}
+	table, err := csv.NewReader(strings.NewReader(read(t, filepath.Join(out, "readings.csv")))).ReadAll()
+	if err != nil || len(table) < 200 {
+		t.Errorf("readings.csv: %d rows, %v", len(table), err)
+	}
+	if !strings.Contains(read(t, filepath.Join(out, "readings.csv")), "Bram Hale") {
+		t.Error("no names, though they were wanted")
+	}
+	says(t, 0, "numbers", "-data", data, "-out", out, "-no-names")
+	if strings.Contains(read(t, filepath.Join(out, "readings.csv")), "Bram Hale") {
+		t.Error("names, though they were not wanted")
+	}
+	says(t, 2, "numbers", "-data", data)
+}
+
+// TestBookRoutes: the lead takes the book and the numbers out of a running server; nobody else does.
+func TestBookRoutes(t *testing.T) {
+	o := newOffice(t)
+	lead, fitter := o.pairPhone(store.RoleLead), o.pairPhone(store.RoleFitter)
+	base := "/api/v1/jobs/" + testJob
+	lead.send("GET", base+"/book", nil).wantError(404, "not_found")
+	lead.exchange(lead.write("The journal <b>shines</b>"))
+	r := lead.send("GET", base+"/book?names=no", nil).want(200, "The journal &lt;b&gt;shines&lt;/b&gt;", "Names of people are left out", "</html>")
+	for name, want := range map[string]string{
+		"Content-Type": "text/html; charset=utf-8", "Content-Disposition": `attachment; filename="record-book.html"`,
+		"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; sandbox", "Cache-Control": "no-store",
+	} {
+		if got := r.header.Get(name); got != want {
+			t.Errorf("%s = %q, want %q", name, got, want)
+		}
+	}
+	lead.send("GET", base+"/book?asm=2117", nil).wantError(404, "not_found")
+	var list struct{ Files []string }
+	if err := json.Unmarshal(lead.send("GET", base+"/numbers", nil).want(200).body, &list); err != nil || len(list.Files) < 7 {
+		t.Fatalf("files %v, %v", list.Files, err)
+	}
+	for _, name := range list.Files {
+		lead.send("GET", base+"/numbers/"+name, nil).want(200)
+	}
+	notes := lead.send("GET", base+"/numbers/notes.csv", nil).want(200, "The journal <b>shines</b>")
+	if got := notes.header.Get("Content-Type"); got != "text/csv; charset=utf-8" {
+		t.Errorf("Content-Type = %q", got)
+	}
+	lead.send("GET", base+"/numbers/secrets.csv", nil).wantError(404, "not_found")
+	for _, path := range []string{"/book", "/numbers", "/numbers/notes.csv"} {
+		fitter.send("GET", base+path, nil).wantError(403, "unauthorized")
+		o.stranger().send("GET", base+path, nil).wantError(401, "unauthorized")
+		lead.send("GET", "/api/v1/jobs/"+otherJob+path, nil).wantError(404, "not_found")
+	}
+}

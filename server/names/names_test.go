@@ -1,0 +1,60 @@
+package names
+
+import (
+	"testing"
+
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/record"
+)
+
+func job() *record.State {
+	return &record.State{
+		People:    []record.Person{{Key: "maud", Name: "Maud Ferris"}, {Key: "bram", Name: "Bram Hale"}},
+		Numbering: record.Numbering{Machinists: []record.Machinist{{Name: "Mr Lunt"}}},
+	}
+}
+
+func TestText(t *testing.T) {
+	n := Of(job(), false)
+	for in, want := range map[string]string{
+		"74.962 (Maud Ferris), 74.981": "74.962 (person 1), 74.981",
+		"Ferris's own; Bram held it":   "person 1's own; person 2 held it",
+		"Haleness, inHale, bramble":    "Haleness, inHale, bramble",
+		"our pin 4 is Mr Lunt's 3":     "our pin 4 is machinist 1's 3",
+		"ΜMaud · Maud":                 "ΜMaud · person 1",
+		"":                             "",
+		"\xffMaud":                     "\xffperson 1",
+	} {
+		if got := n.Text(in); got != want {
+			t.Errorf("Text(%q) = %q, want %q", in, got, want)
+		}
+		if got := Of(job(), true).Text(in); got != in {
+			t.Errorf("with names Text(%q) = %q", in, got)
+		}
+	}
+}
+
+func TestPerson(t *testing.T) {
+	for key, want := range map[string]string{"maud": "person 1", "bram": "person 2", "": "", "nobody": unknown} {
+		if got := Of(job(), false).Person(key); got != want {
+			t.Errorf("Person(%q) = %q, want %q", key, got, want)
+		}
+	}
+	if got := Of(job(), true).Person("nobody"); got != "nobody" {
+		t.Errorf("with names an unknown key is %q", got)
+	}
+}
+
+func TestValue(t *testing.T) {
+	v, err := jcs.Parse([]byte(`{"by":"maud","by_a":"Bram Hale","list":["Maud said"],"n":3,"of":{"asm":"2117"},"who":"stranger"}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := `{"by":"person 1","by_a":"person 2","list":["person 1 said"],"n":3,"of":{"asm":"2117"},"who":"` + unknown + `"}`
+	if got := Of(job(), false).Value(v).String(); got != want {
+		t.Errorf("Value = %s, want %s", got, want)
+	}
+	if got := Of(job(), true).Value(v).String(); got != v.String() {
+		t.Errorf("with names Value = %s", got)
+	}
+}

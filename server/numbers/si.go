@@ -1,0 +1,83 @@
+package numbers
+
+import (
+	"slices"
+
+	"witnessmark/sync/quantity"
+)
+
+// siUnits is the unit that each dimension is worked in.
+var siUnits = map[quantity.Dim]string{
+	quantity.Length: "m", quantity.Area: "m2", quantity.Volume: "m3", quantity.Torque: "N m", quantity.Force: "N", quantity.Pressure: "Pa",
+	quantity.Mass: "kg", quantity.Time: "s", quantity.Speed: "1/s", quantity.Temperature: "K", quantity.Angle: "degree", quantity.Power: "W",
+	quantity.Flow: "m3/s", quantity.Fall: "Pa/s", quantity.Expansion: "1/K", quantity.One: "1",
+}
+
+// columns are the dimensions that a file has, each with columns of its own, so that every column has one unit, in its head.
+type columns []quantity.Dim
+
+// columnsOf puts the dimensions that occur in order; each occurs once.
+func columnsOf(dims []quantity.Dim) columns {
+	slices.Sort(dims)
+	return slices.Compact(dims)
+}
+
+// heads names the columns: for each dimension, "what, length / m".
+func (c columns) heads(whats ...string) []string {
+	var out []string
+	for _, d := range c {
+		for _, what := range whats {
+			out = append(out, what+", "+string(d)+" / "+siUnits[d])
+		}
+	}
+	return out
+}
+
+// cells fills in the columns of one dimension and leaves the others empty.
+func (c columns) cells(dim quantity.Dim, values ...string) []string {
+	out := make([]string, 0, len(c)*len(values))
+	for _, d := range c {
+		for _, v := range values {
+			if d != dim {
+				v = ""
+			}
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// ends are the least and the most that a value as written says, in SI; "" where it says nothing, or cannot be read.
+func ends(w quantity.Written) (dim quantity.Dim, least, most string) {
+	q, err := quantity.Parse(w)
+	if err != nil {
+		return "", "", ""
+	}
+	least, most = float(q.Lo()), float(q.Hi())
+	switch q.Is {
+	case "at least":
+		most = ""
+	case "at most":
+		least = ""
+	}
+	return q.Unit.Dim, least, most
+}
+
+// dimOf finds the dimension of a unit by its code or its symbol.
+func dimOf(unit string) (quantity.Dim, bool) {
+	for _, u := range quantity.Units() {
+		if u.Code == unit || u.Symbol == unit {
+			return u.Dim, true
+		}
+	}
+	return "", false
+}
+
+// written are a value's own three cells: text, upper text and how it is meant, and its unit.
+func written(w quantity.Written) []string {
+	return []string{text(w.Text), text(w.To), w.Is, text(w.Unit)}
+}
+
+func writtenHeads(what string) []string {
+	return []string{what + " as written", what + " as written, upper of two", what + " is", what + " unit as written"}
+}
