@@ -241,8 +241,9 @@ async function firstSaturday() {
     await setUp(phone, 'Instrument', 'Keep the instrument', { Tag: 'M1', 'What it is': 'micrometer 25 to 50', 'One step of its scale': '0.001', 'What its certificate, or your own check, allows (±, k = 2)': '0.004' });
     await setUp(phone, 'Limit', 'Keep the limit', { 'Of what': 'main.clearance', 'At least': '0.040', 'At most': '0.090', 'As printed, word for word': '0.04 to 0.09 mm' });
     await accessible(phone.page, 'set-up');
-    for (const [at, text] of [['main.2.journal', '49.981'], ['main.2.shell', '50.050']]) {
+    for (const [at, text, words] of [['main.2.journal', '49.981', /2 · journal/], ['main.2.shell', '50.050', /2 · bore/]]) {
       await open(phone, `#/point?asm=102&at=${at}&point=b.V`);
+      await phone.page.getByRole('heading', { name: words }).waitFor();
       await phone.page.getByRole('group', { name: 'Number pad' }).focus();
       await phone.page.keyboard.type(text);
       await phone.page.getByRole('button', { name: new RegExp(`Keep ${text}.*102, right`) }).click();

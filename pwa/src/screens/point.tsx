@@ -131,14 +131,14 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
     }
     if (s.temp !== '') body['temp'] = { t: s.temp, u: 'degC' };
     if (v.blind) body['blind'] = true;
-    const here = location.hash;
     const { id } = await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] });
     sit({ seen: Date.now() });
     say('Saved on this phone.');
     const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: taker(), walk: s.walk });
     const line = after.results.find((l) => l.cond === v.cond) ?? after.results[0];
     kept.value = { words: `${after.own.find((x) => x.id === id)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
-    if (location.hash !== here) return; // gone elsewhere meanwhile: do not pull them back
+    const r = route.value; // gone elsewhere meanwhile, even between the tap and the disk: do not pull them back
+    if (r.screen !== 'point' || r['asm'] !== asm || r['at'] !== at || (r['point'] ?? '') !== point) return;
     if (over !== undefined) go('point', { asm, at, point, cond: v.cond });
     else if (v.next !== undefined && !v.blind) {
       const { next } = v;
