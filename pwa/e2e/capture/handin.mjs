@@ -74,7 +74,7 @@ async function fileFromAPhoneWithoutNetwork() {
   await desk.page.getByTestId('taken-in').scrollIntoViewIfNeeded();
   await picture(desk.page, 'handin-desk-1280-day');
   truthy((await takenIn(desk, [named(file, 'application/x-ndjson')]))[0].includes('0 new entries, 3 here already'), 'the same file again adds nothing');
-  const count = await desk.page.getByText('entries here').innerText();
+  const count = await desk.page.getByText('entries on this phone').innerText();
 
   await phone.offline(false);
   await ready(phone);
@@ -82,7 +82,7 @@ async function fileFromAPhoneWithoutNetwork() {
   await desk.page.locator('.notes').getByText('three without network').waitFor();
   equal(await desk.page.locator('.notes').getByText('without network').count(), 3, 'each note stands once');
   await open(desk, '#/job');
-  equal(await desk.page.getByText('entries here').innerText(), count, 'the phone handed in nothing that is counted twice');
+  equal(await desk.page.getByText('entries on this phone').innerText(), count, 'the phone handed in nothing that is counted twice');
   equal([...phone.complaints, ...desk.complaints], [], 'no complaint of the content policy');
   await phone.forget();
   await desk.forget();

@@ -163,7 +163,7 @@ const brokenOff = workshop(async (server, phone, phones) => {
   truthy(kept.bytes > 1000 && half.pieces >= 2, `only ${kept.bytes} bytes of ${half.pieces} pieces were kept`);
   // What a dying phone left must be good enough for the office.
   await a.offline(false);
-  await open(a, '#/job');
+  await open(a, '#/phone');
   const again = a.page.getByRole('button', { name: 'Pair again' });
   await again.or(a.page.getByText('all handed in')).first().waitFor();
   if (await again.isVisible()) {

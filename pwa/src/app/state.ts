@@ -7,14 +7,15 @@ import { loadDraft, saveDraft } from './core';
 
 export interface Route { screen: string; [param: string]: string }
 
-function read(): Route {
+/** Where the page is, this instant: `route` follows with the browser's next event. */
+export function routeNow(): Route {
   const [screen, query] = location.hash.replace(/^#\//, '').split('?');
   return { ...Object.fromEntries(new URLSearchParams(query ?? '')), screen: screen === undefined || screen === '' ? 'engine' : screen };
 }
 
-export const route = signal<Route>(read());
+export const route = signal<Route>(routeNow());
 addEventListener('hashchange', () => {
-  route.value = read();
+  route.value = routeNow();
   scrollTo(0, 0);
 });
 

@@ -4,7 +4,7 @@ import { useState } from 'preact/hooks';
 import type { JobView, PointView, Reading, Written } from '../core/types';
 import { keep, status, view } from '../app/core';
 import { armed } from '../app/gauge';
-import { go, href, kept, route, say, sit, sitting } from '../app/state';
+import { go, href, kept, route, routeNow, say, sit, sitting } from '../app/state';
 import { EngineName, Problem, ResultLine, Section, useView, VerdictWord, when } from '../widgets/basics';
 import { GaugeRow, GaugeSwitch } from '../widgets/gauge-switch';
 import { Pad } from '../widgets/pad';
@@ -137,7 +137,7 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
     const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: taker(), walk: s.walk });
     const line = after.results.find((l) => l.cond === v.cond) ?? after.results[0];
     kept.value = { words: `${after.own.find((x) => x.id === id)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
-    const r = route.value; // gone elsewhere meanwhile, even between the tap and the disk: do not pull them back
+    const r = routeNow(); // gone elsewhere meanwhile, even between the tap and the disk: do not pull them back
     if (r.screen !== 'point' || r['asm'] !== asm || r['at'] !== at || (r['point'] ?? '') !== point) return;
     if (over !== undefined) go('point', { asm, at, point, cond: v.cond });
     else if (v.next !== undefined && !v.blind) {
