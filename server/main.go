@@ -14,6 +14,7 @@ const usage = `witnessmark keeps a workshop's measurements.
   witnessmark link  -data DIR -job JOB -name NAME [-people]        a link for people without an account
   witnessmark calc  -list | -schema NAME | NAME                    a calculation, its inputs on standard input
   witnessmark demo  [-load DIR | -check]                           the invented workshop
+  witnessmark sim   -seed S -seeds N -steps M [-store postgres -db URL]   lives seeded histories and checks every promise
   witnessmark health -addr HOST:PORT                               asks a running server whether it is well
 `
 
@@ -23,6 +24,7 @@ type verb func(args []string, out, errOut io.Writer) int
 func verbs() map[string]verb {
 	return map[string]verb{
 		"serve": runServe, "pair": runPair, "link": runLink, "calc": calcOnStdin, "demo": runDemo, "health": runHealth,
+		"sim": runSim,
 	}
 }
 
