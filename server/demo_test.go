@@ -39,6 +39,17 @@ func TestDemoCheck(t *testing.T) {
 	}
 }
 
+// TestSim: the verb says one line, and refuses what it does not know.
+func TestSim(t *testing.T) {
+	out, _ := says(t, 0, "sim", "-seed", "3", "-seeds", "2", "-steps", "120")
+	if !regexp.MustCompile(`^seeds=2 histories=2 entries=[1-9]\d+ lost=0 doubled=0 diverged=0 stuck=0\n$`).MatchString(out) {
+		t.Errorf("sim: %q", out)
+	}
+	says(t, 1, "sim", "-store", "paper")
+	says(t, 1, "sim", "-seeds", "1", "-store", "postgres", "-db", "postgres://nobody@127.0.0.1:1/none?connect_timeout=1")
+	says(t, 2, "sim", "-nonsense")
+}
+
 func TestDemoLoad(t *testing.T) {
 	data := filepath.Join(t.TempDir(), "fresh")
 	story := demoStory(t)

@@ -205,6 +205,35 @@ func TestExchangeClone(t *testing.T) {
 	}
 }
 
+// TestExchangeForked: whoever writes on in a log that was forked is told to go on in a new one, the phone itself too (T10).
+func TestExchangeForked(t *testing.T) {
+	o := newOffice(t)
+	p := o.pairPhone(store.RoleFitter)
+	p.exchange(p.write("trunk"))
+	clone := *p
+	p.exchange(p.write("left"))
+	clone.exchange(clone.write("right"))
+	if h := p.exchange(p.write("left too")); h.Status != "new log" || h.Stored != 1 {
+		t.Errorf("the phone itself: %s, stored %d", h.Status, h.Stored)
+	}
+}
+
+// TestExchangeCut: a request that was cut on the way is not taken for a shorter one, wherever the cut falls (T17).
+func TestExchangeCut(t *testing.T) {
+	o := newOffice(t)
+	p := o.pairPhone(store.RoleFitter)
+	one, two := p.write("one"), p.write("two")
+	whole := []byte(`{"v":1,"lines":2}` + "\n" + string(one) + "\n" + string(two) + "\n")
+	second := len(whole) - len(two) - 1
+	for _, at := range []int{second, second + 9, len(whole) - 1} {
+		p.raw("POST", "/api/v1/jobs/"+testJob+"/exchange", whole[:at], "Content-Type", ndjson).wantError(400, "invalid")
+	}
+	h := p.exchanged(p.raw("POST", "/api/v1/jobs/"+testJob+"/exchange", whole, "Content-Type", ndjson))
+	if h.Stored != 2 || len(h.Bad) != 0 {
+		t.Errorf("the whole: stored %d, bad %v", h.Stored, h.Bad)
+	}
+}
+
 // TestExchangeCloneFound: the copy sends another next lease than the phone did.
 func TestExchangeCloneFound(t *testing.T) {
 	o := newOffice(t)

@@ -22,6 +22,7 @@ const usage = `witnessmark keeps a workshop's measurements.
   witnessmark restore -data DIR FILE                               a backup into an empty folder
   witnessmark hand-in -data DIR FILE…                              what a phone saved as a file because it could not hand it in
   witnessmark demo  [-load DIR | -check]                           the invented workshop
+  witnessmark sim   -seed S -seeds N -steps M [-store postgres -db URL]   lives seeded histories and checks every promise
   witnessmark health -addr HOST:PORT                               asks a running server whether it is well
 `
 
@@ -33,6 +34,7 @@ func verbs() map[string]verb {
 		"serve": runServe, "pair": runPair, "link": runLink, "calc": calcOnStdin, "demo": runDemo, "health": runHealth,
 		"export": runExport, "import": runImport, "backup": runBackup, "restore": runRestore, "hand-in": runHandIn,
 		"book": runBook, "numbers": runNumbers,
+		"sim": runSim,
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -94,6 +95,11 @@ func (s *server) afterwards(ctx context.Context, job entry.JobID, dev store.Devi
 	}
 }
 
+// forked says whether two phones have written at one place of a log: whichever asks goes on in a new one.
+func forked(heads []store.Head, log entry.LogID) bool {
+	return slices.ContainsFunc(heads, func(h store.Head) bool { return h.Log == log && h.Forked })
+}
+
 func (s *server) mark(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (*resultsMark, error) {
 	r, err := s.Store.ResultsMark(ctx, ws, job, office.CoreVersion)
 	if errors.Is(err, store.ErrNotFound) {
@@ -114,7 +120,7 @@ func (s *server) replyHead(dev store.Device, job entry.JobID, in exchangeIn, hel
 	}
 	// 'start again' comes first: a clone is found at the next exchange too, but a phone that has lost its place must not
 	// write on before it has read again.
-	if held.Clone {
+	if held.Clone || forked(held.Heads, in.Log) {
 		head.Status = statusNewLog
 	}
 	if page.Unknown {

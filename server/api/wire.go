@@ -61,7 +61,8 @@ type requestHead struct {
 	Count  int64                 `json:"count"`
 	Digest string                `json:"digest"`
 	Limit  int                   `json:"limit"`
-	Time   string                `json:"time"` // the phone's clock now, RFC 3339; "" = not said
+	Lines  *int                  `json:"lines"` // how many lines follow; nil = not said
+	Time   string                `json:"time"`  // the phone's clock now, RFC 3339; "" = not said
 }
 
 // badLine is a line that could not be stored. Line 1 is the head, so the first entry is line 2.
@@ -175,8 +176,12 @@ func unreadable(err error) error {
 	if errors.As(err, &big) || errors.Is(err, errBatch) {
 		return errBatch
 	}
-	return invalid("the body is cut off or damaged: send it again")
+	return errCut
 }
+
+// errCut: a cut that falls on the end of a line looks whole, and one within a line like an entry that cannot be read. Both
+// sides say how many lines follow the head, so that neither is taken for what it is not.
+var errCut = invalid("the body is cut off or damaged: send it again")
 
 func (in exchangeIn) checkHead() error {
 	switch {
@@ -208,6 +213,9 @@ func (in *exchangeIn) readEntries(lines *bufio.Reader, job entry.JobID) error {
 				return errBatch
 			}
 			in.take(n, raw, long, job)
+		}
+		if end && in.Lines != nil && (*in.Lines != count || len(raw) > 0 || long) {
+			return errCut // the last line has an end too
 		}
 		if end {
 			return nil
@@ -281,6 +289,7 @@ type replyHead struct {
 	Bad       []badLine                `json:"bad"`
 	Heads     map[entry.LogID]wireHead `json:"heads"`
 	Cursor    wireCursor               `json:"cursor"`
+	Lines     int                      `json:"lines"`
 	More      bool                     `json:"more"`
 	Count     int64                    `json:"count"`
 	Digest    string                   `json:"digest"`
@@ -305,6 +314,7 @@ func writeExchange(w http.ResponseWriter, r *http.Request, head replyHead, entri
 	if head.Bad == nil {
 		head.Bad = []badLine{}
 	}
+	head.Lines = len(entries)
 	first, err := json.Marshal(head)
 	if err != nil {
 		return err

@@ -1,77 +1,15 @@
 package phone
 
 import (
-	"bufio"
-	"bytes"
 	"context"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"mime"
 	"net/http"
 	"time"
 
-	"github.com/klauspost/compress/gzip"
-
 	"witnessmark/sync/entry"
 )
-
-// mediaType is the exchange's, both ways. A reply with another one is not the office's (T17).
-const mediaType = "application/vnd.witnessmark.exchange+ndjson"
-
-// zipFrom is the size in bytes from which a request is compressed.
-const zipFrom = 1 << 10
-
-type cursor struct {
-	Epoch  string `json:"epoch"`
-	Pos    int64  `json:"pos"`
-	Digest string `json:"digest"`
-}
-
-type lease struct {
-	Current string `json:"current"`
-	Next    string `json:"next"`
-}
-
-type requestHead struct {
-	V      int                   `json:"v"`
-	Lease  lease                 `json:"lease"`
-	Log    entry.LogID           `json:"log"`
-	Cursor *cursor               `json:"cursor,omitempty"`
-	Holds  map[entry.LogID]int64 `json:"holds"`
-	Count  int                   `json:"count"`
-	Digest string                `json:"digest"`
-	Limit  int                   `json:"limit,omitempty"`
-	Time   string                `json:"time"`
-}
-
-type serverHead struct {
-	Seq    int64    `json:"seq"`
-	ID     entry.ID `json:"id"`
-	Forked bool     `json:"forked"`
-}
-
-type replyHead struct {
-	V         int                        `json:"v"`
-	Server    string                     `json:"server"`
-	Workspace string                     `json:"workspace"`
-	Job       entry.JobID                `json:"job"`
-	Status    string                     `json:"status"`
-	Stored    int                        `json:"stored"`
-	Held      int                        `json:"held"`
-	Heads     map[entry.LogID]serverHead `json:"heads"`
-	Cursor    cursor                     `json:"cursor"`
-	More      bool                       `json:"more"`
-	Count     int64                      `json:"count"`
-	Digest    string                     `json:"digest"`
-	Results   *Mark                      `json:"results"`
-	Bad       []struct {
-		Line int    `json:"line"`
-		Why  string `json:"why"`
-	} `json:"bad"`
-}
 
 // Exchange hands in everything that waits and fetches everything that the phone lacks. After an error it may be called again
 // at any time: what was not acknowledged is still queued. Errors: ErrNotPaired, ErrNotOffice, ErrDiffers, Refused, and those
@@ -125,90 +63,42 @@ func (p *Phone) request(batch []entry.Entry) ([]byte, error) {
 		p.next = draw()
 	}
 	sum := p.set.Digest()
-	head, err := json.Marshal(requestHead{
-		V: 1, Lease: lease{p.current, p.next}, Log: p.log, Cursor: p.cursor, Holds: p.holds(), Count: p.set.Len(),
+	return Body(RequestHead{
+		V: 1, Lease: &Lease{p.current, p.next}, Log: p.log, Cursor: p.cursor, Holds: p.holds(len(batch)), Count: p.set.Len(),
 		Digest: hex.EncodeToString(sum[:]), Limit: p.cfg.Limit, Time: p.cfg.Now().Format(time.RFC3339),
-	})
-	if err != nil {
-		return nil, err
-	}
-	body := append(head, '\n')
-	for _, e := range batch {
-		body = append(append(body, e.Raw...), '\n')
-	}
-	return body, nil
+	}, batch)
 }
 
-// holds says how far the phone has its own log without a hole. It names no other log: those it gets by its cursor.
-func (p *Phone) holds() map[entry.LogID]int64 {
-	if p.whole == 0 {
+// holds says how far the office need not send the phone's own log back: it is here without a hole, and sent. What waits
+// beyond may stand in another branch there. It names no other log: those the phone gets by its cursor.
+func (p *Phone) holds(sent int) map[entry.LogID]int64 {
+	upTo := p.whole
+	for _, e := range p.waiting[sent:] {
+		if e.Log == p.log {
+			upTo = min(upTo, e.Seq-1)
+		}
+	}
+	if upTo == 0 {
 		return map[entry.LogID]int64{}
 	}
-	return map[entry.LogID]int64{p.log: p.whole}
+	return map[entry.LogID]int64{p.log: upTo}
 }
 
-func (p *Phone) send(ctx context.Context, body []byte) (replyHead, [][]byte, error) {
-	header := map[string]string{"Content-Type": mediaType}
-	if len(body) >= zipFrom {
-		zipped, err := zip(body)
-		if err != nil {
-			return replyHead{}, nil, err
-		}
-		body, header["Content-Encoding"] = zipped, "gzip"
+func (p *Phone) send(ctx context.Context, body []byte) (ReplyHead, [][]byte, error) {
+	body, header, err := Pack(body)
+	if err != nil {
+		return ReplyHead{}, nil, err
 	}
 	res, err := p.do(ctx, http.MethodPost, "/api/v1/jobs/"+string(p.cfg.Job)+"/exchange", body, header)
 	if err != nil {
-		return replyHead{}, nil, err
+		return ReplyHead{}, nil, err
 	}
 	defer res.Body.Close()
-	if res.StatusCode != http.StatusOK {
-		return replyHead{}, nil, refusal(res)
-	}
-	if typ, _, err := mime.ParseMediaType(res.Header.Get("Content-Type")); err != nil || typ != mediaType {
-		return replyHead{}, nil, ErrNotOffice
-	}
-	return p.read(res.Body)
-}
-
-func zip(body []byte) ([]byte, error) {
-	var out bytes.Buffer
-	z, err := gzip.NewWriterLevel(&out, gzip.BestSpeed)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := z.Write(body); err != nil {
-		return nil, err
-	}
-	if err := z.Close(); err != nil {
-		return nil, err
-	}
-	return out.Bytes(), nil
-}
-
-// read takes a reply in whole before anything of it counts: half a page is no page.
-func (p *Phone) read(body io.Reader) (head replyHead, page [][]byte, err error) {
-	lines := bufio.NewReaderSize(body, 64<<10)
-	first, err := lines.ReadBytes('\n')
-	if err != nil || json.Unmarshal(first, &head) != nil {
-		return head, nil, ErrNotOffice
-	}
-	if head.V != 1 || head.Server != p.server || head.Workspace != p.workspace || head.Job != p.cfg.Job {
-		return head, nil, ErrNotOffice
-	}
-	for {
-		line, err := lines.ReadBytes('\n')
-		if errors.Is(err, io.EOF) && len(line) == 0 {
-			return head, page, nil
-		}
-		if err != nil {
-			return head, nil, fmt.Errorf("the reply is cut off: %w", err)
-		}
-		page = append(page, bytes.TrimSuffix(line, []byte("\n")))
-	}
+	return ReadReply(res, Expect{Server: p.server, Workspace: p.workspace, Job: p.cfg.Job})
 }
 
 // settle takes over what a reply says.
-func (p *Phone) settle(head replyHead, batch []entry.Entry, page [][]byte) (done bool, err error) {
+func (p *Phone) settle(head ReplyHead, batch []entry.Entry, page [][]byte) (done bool, err error) {
 	if head.Stored+head.Held+len(head.Bad) != len(batch) {
 		return false, fmt.Errorf("%w: %d sent, %d acknowledged", ErrNotOffice, len(batch), head.Stored+head.Held)
 	}
@@ -241,18 +131,33 @@ func (p *Phone) settle(head replyHead, batch []entry.Entry, page [][]byte) (done
 }
 
 // startAgain reads from the beginning and first offers every entry that the server may lack, of any log (T21).
-func (p *Phone) startAgain(head replyHead) {
+func (p *Phone) startAgain(head ReplyHead) {
 	p.cursor, p.waiting = nil, nil
+	there := p.behind(head.Heads)
 	for _, it := range p.set.Resolve().Ordered {
-		if h := head.Heads[it.Log]; h.Forked || it.Seq > h.Seq {
+		if !there[it.ID] {
 			p.waiting = append(p.waiting, it.Entry)
 		}
 	}
 }
 
+// behind is what the office has for certain: the chain behind each head. The rest of a log may be another branch than the
+// one that is there.
+func (p *Phone) behind(heads map[entry.LogID]LogHead) map[entry.ID]bool {
+	there := map[entry.ID]bool{}
+	for _, head := range heads {
+		e, ok := p.set.Get(head.ID)
+		for ok && !head.Forked {
+			there[e.ID] = true
+			e, ok = p.set.Get(e.Prev)
+		}
+	}
+	return there
+}
+
 // agrees compares both sides when all is handed in and fetched (T22). A difference is met once by offering everything and
 // reading again; then it is an error.
-func (p *Phone) agrees(head replyHead) (done bool, err error) {
+func (p *Phone) agrees(head ReplyHead) (done bool, err error) {
 	if len(p.waiting) > 0 || head.More || head.Cursor.Pos != head.Count {
 		return false, nil
 	}
@@ -265,6 +170,6 @@ func (p *Phone) agrees(head replyHead) (done bool, err error) {
 		return false, fmt.Errorf("%w: %d here, %d there", ErrDiffers, p.set.Len(), head.Count)
 	}
 	p.restarted = true
-	p.startAgain(replyHead{})
+	p.startAgain(ReplyHead{})
 	return false, nil
 }

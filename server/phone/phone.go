@@ -76,7 +76,7 @@ type Phone struct {
 	continues entry.ID
 
 	current, next string // the lease; next is "" until a request is on its way
-	cursor        *cursor
+	cursor        *Cursor
 	restarted     bool
 	results       Mark
 	count         int64

@@ -84,7 +84,7 @@ type Head struct {
 	Log    entry.LogID
 	Seq    int64
 	ID     entry.ID // one entry at Seq
-	Forked bool     // two ids at one sequence number somewhere in the log
+	Forked bool     // two ids at one sequence number somewhere in the log, or one that follows another than the one before it
 }
 
 // Tip is an entry of a forked log that no other held entry of the log follows.

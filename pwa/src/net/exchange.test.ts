@@ -36,6 +36,7 @@ class FakeOffice {
   drop = (_: number) => false;
   clones = 0;
   requests = 0;
+  heads: Record<string, { seq: number; id: string }> = {};
 
   fetch = async (path: string, init: RequestInit): Promise<Response> => {
     if (path === '/api/v1/token') return Response.json({ token: 't' });
@@ -60,7 +61,7 @@ class FakeOffice {
     if (!known) status = 'start again';
     const page = known ? this.timeline.slice(head.cursor?.pos ?? 0) : [];
     const reply = {
-      v: 1, server: 's', workspace: 'w', job, status, stored: fresh.length, held: lines.length - fresh.length, bad: [], heads: {},
+      v: 1, server: 's', workspace: 'w', job, status, stored: fresh.length, held: lines.length - fresh.length, bad: [], heads: this.heads,
       cursor: { epoch: this.epoch, pos: this.timeline.length, digest: '' }, more: false, count: this.timeline.length, digest: [...this.timeline].sort().join(), time: '',
     };
     return [JSON.stringify(reply), ...page, ''].join('\n');
@@ -140,6 +141,16 @@ describe('the exchange', () => {
     await exchange().run(() => undefined);
     expect(office.timeline.length).toBe(4);
     expect(copy.lines.size).toBe(4);
+  });
+  it('an office that holds another branch of the log is offered this one (T21)', async () => {
+    await write('one');
+    await exchange().run(() => undefined);
+    const head = await log.head();
+    office.timeline = ['{"log":"other","seq":1}'];
+    office.epoch = 'e2';
+    office.heads = { [head?.log ?? '']: { seq: 9, id: 'of the other copy' } };
+    await exchange().once();
+    expect(await db.countWaiting(job)).toBe(2);
   });
   it('a copy that differs is met by offering and reading everything anew, once (T22)', async () => {
     await write('one');

@@ -2,7 +2,7 @@
 // that failed goes again with the same lease, so that a lost reply is a retry
 // and only a copied phone is something else (T11, T12, T13, T20, T21, T22).
 import type { Db, StoredEntry, Tx } from '../log/db';
-import type { DeviceLog } from '../log/log';
+import type { DeviceLog, Head } from '../log/log';
 import type { Office } from './office';
 import { mediaType, NotOffice, readReply, type Cursor, type Lease, type Page, type ReplyHead, type RequestHead } from './wire';
 
@@ -48,7 +48,7 @@ export class Exchange {
   /** Sends one request and takes over what its reply says. */
   async once(): Promise<Outcome> {
     const batch = await this.batch();
-    const head = await this.request();
+    const head = await this.request(batch);
     const body = [JSON.stringify(head), ...batch.map((e) => e.raw), ''].join('\n');
     const reply = await this.office.send(`/api/v1/jobs/${this.job}/exchange`, { method: 'POST', ...(await packed(body)) });
     const page = await readReply(reply, { server: this.who.server, workspace: this.who.workspace, job: this.job });
@@ -63,16 +63,23 @@ export class Exchange {
   }
 
   /** The next lease is drawn and stored before anything is sent. */
-  private async request(): Promise<RequestHead> {
+  private async request(batch: StoredEntry[]): Promise<RequestHead> {
     const own = await this.log.head();
     const { count, digest } = this.copy.digest(this.job);
     const cursor = await this.db.meta<Cursor>(`cursor:${this.job}`);
     // A phone that has written nothing has no log, and so nothing that could be copied.
     const mine = own === undefined || own.seq === 0 ? {} : { log: own.log, lease: await this.lease() };
     return {
-      v: 1, ...mine, ...(cursor === undefined ? {} : { cursor }), holds: own !== undefined && own.seq > 0 ? { [own.log]: own.seq } : {},
-      count, digest, limit: pageLimit, time: this.means.now().toISOString(),
+      v: 1, ...mine, ...(cursor === undefined ? {} : { cursor }), holds: own !== undefined && own.seq > 0 ? { [own.log]: await this.held(own, batch) } : {},
+      count, digest, limit: pageLimit, lines: batch.length, time: this.means.now().toISOString(),
     };
+  }
+
+  /** How far the office need not send the own log back. What it does not have yet may stand in another branch there. */
+  private async held(own: Head, batch: StoredEntry[]): Promise<number> {
+    const sent = batch.filter((e) => e.log === own.log).pop();
+    if (sent !== undefined) return sent.seq; // a batch is in order
+    return (await this.db.countWaiting(this.job)) === batch.length ? own.seq : 0;
   }
 
   private async lease(): Promise<Lease> {
@@ -123,10 +130,9 @@ export class Exchange {
   /** Before the copy is read anew every entry that the office may lack is offered, of any log. */
   private async offerAll(tx: Tx, head: Pick<ReplyHead, 'heads'>): Promise<void> {
     await tx.objectStore('meta').delete(`cursor:${this.job}`);
-    for (const e of await tx.objectStore('entries').index('job').getAll(this.job)) {
-      const there = head.heads[e.log];
-      if (there === undefined || there.forked === true || e.seq > there.seq) await tx.objectStore('entries').put({ ...e, waits: 1 });
-    }
+    const all = await tx.objectStore('entries').index('job').getAll(this.job);
+    const there = behind(all, head.heads);
+    for (const e of all) if (!there.has(e.id)) await tx.objectStore('entries').put({ ...e, waits: 1 });
   }
 
   /** Both sides compare count and digest when all is handed in and fetched. A difference is met once by offering and reading everything anew. */
@@ -142,6 +148,17 @@ export class Exchange {
     await this.db.write(['entries', 'meta'], (tx) => this.offerAll(tx, { heads: {} }));
     return false;
   }
+}
+
+/** What the office has for certain: the chain behind each head. The rest of a log may be another branch than the one that is there. */
+function behind(all: StoredEntry[], heads: ReplyHead['heads']): Set<string> {
+  const mine = new Map(all.map((e) => [e.id, e]));
+  const there = new Set<string>();
+  for (const head of Object.values(heads)) {
+    let e = head.forked === true ? undefined : mine.get(head.id);
+    for (; e !== undefined; e = mine.get((JSON.parse(e.raw) as { prev?: string }).prev ?? '')) there.add(e.id);
+  }
+  return there;
 }
 
 /** Compresses a body that is worth it. */

@@ -16,6 +16,7 @@ describe('a reply counts only when it is the office\'s (T17)', () => {
     ['another media type', () => reply(`${JSON.stringify(head)}\n`, 'application/json'), NotOffice],
     ['an empty body', () => reply(''), NotOffice],
     ['a cut body', () => reply(`${JSON.stringify(head)}\n{"a":`), Away],
+    ['a body cut where a line ends', () => reply(`${JSON.stringify({ ...head, lines: 2 })}\n{"a":1}\n`), Away],
     ['another server', () => reply(`${JSON.stringify({ ...head, server: 'x' })}\n`), NotOffice],
     ['another workspace', () => reply(`${JSON.stringify({ ...head, workspace: 'x' })}\n`), NotOffice],
     ['a head that is none', () => reply('hello\n'), NotOffice],

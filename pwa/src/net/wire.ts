@@ -5,12 +5,12 @@ export interface Cursor { epoch: string; pos: number; digest: string }
 export interface Lease { current: string; next: string }
 
 export interface RequestHead {
-  v: 1; lease?: Lease; log?: string; cursor?: Cursor; holds: Record<string, number>; count: number; digest: string; limit: number; time: string;
+  v: 1; lease?: Lease; log?: string; cursor?: Cursor; holds: Record<string, number>; count: number; digest: string; limit: number; lines: number; time: string;
 }
 
 export interface ReplyHead {
   v: number; server: string; workspace: string; job: string; status: 'ok' | 'start again' | 'new log'; stored: number; held: number;
-  bad: { line: number; why: string }[]; heads: Record<string, { seq: number; id: string; forked?: boolean }>; cursor: Cursor; more: boolean;
+  bad: { line: number; why: string }[]; heads: Record<string, { seq: number; id: string; forked?: boolean }>; cursor: Cursor; lines?: number; more: boolean;
   count: number; digest: string; results?: { pos: number; digest: string; core: string }; time: string;
 }
 
@@ -67,5 +67,7 @@ export async function readReply(reply: Response, expect: { server: string; works
   }
   const ours = head.v === 1 && head.server === expect.server && head.workspace === expect.workspace && head.job === expect.job;
   if (!ours) throw new NotOffice();
+  // A cut that falls on the end of a line looks whole; the head says how many lines there are. An older office does not.
+  if (head.lines !== undefined && head.lines !== lines.length) throw new Away();
   return { head, lines };
 }

@@ -1,6 +1,7 @@
 package sql
 
 import (
+	"bytes"
 	"context"
 	"encoding/hex"
 	"errors"
@@ -20,8 +21,9 @@ type headRow struct {
 }
 
 type placeRow struct {
-	Seq int64  `db:"seq"`
-	ID  []byte `db:"id"`
+	Seq  int64  `db:"seq"`
+	ID   []byte `db:"id"`
+	Prev []byte `db:"prev"`
 }
 
 // moveHeads brings the heads of the logs of fresh up to date and returns the entries of fresh that stand beside another
@@ -70,13 +72,16 @@ func moveHead(ctx context.Context, tx *txn, job int64, log entry.LogID, fresh []
 		low = min(low, e.Seq)
 	}
 	var places []placeRow
-	const query = "SELECT seq, id FROM entries WHERE job = ? AND log = ? AND seq >= ? ORDER BY seq, id"
+	const query = "SELECT seq, id, prev FROM entries WHERE job = ? AND log = ? AND seq >= ? ORDER BY seq, id"
 	if err := tx.SelectContext(ctx, &places, tx.Rebind(query), job, log, min(low, head.Seq+1)); err != nil {
 		return nil, err
 	}
 	ids := map[int64]int{}
 	for _, p := range places {
 		if ids[p.Seq]++; p.Seq == head.Seq+1 {
+			if !bytes.Equal(p.Prev, head.ID) {
+				head.Forked = 1 // it follows an entry that is not here: another branch's
+			}
 			head.Seq, head.ID = p.Seq, p.ID
 		}
 	}
@@ -97,10 +102,12 @@ func saveHead(ctx context.Context, tx *txn, job int64, head headRow) error {
 // goesStraightOn says whether fresh, already stored, are simply the next entries of a log, with nothing else at their
 // numbers or beyond: what a phone that hands in nearly always sends. Then no row needs to be read.
 func goesStraightOn(ctx context.Context, tx *txn, job int64, head headRow, fresh []newEntry) (bool, error) {
+	before := head.ID
 	for i, e := range fresh {
-		if e.Seq != head.Seq+1+int64(i) {
+		if e.Seq != head.Seq+1+int64(i) || !bytes.Equal(e.prev, before) {
 			return false, nil
 		}
+		before = e.id[:]
 	}
 	var beyond int
 	const query = "SELECT COUNT(*) FROM entries WHERE job = ? AND log = ? AND seq > ?"

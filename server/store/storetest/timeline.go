@@ -190,6 +190,25 @@ func testForks(t *testing.T, b *bench) {
 	want(t, "a fork is reported once", len(held.Forked), 0)
 }
 
+// testBranchOverGap: of two branches one has arrived only in part, because the rest was lost with a server that was put back.
+// No number is there twice, and still the log is forked: an entry follows another than the one before it.
+func testBranchOverGap(t *testing.T, b *bench) {
+	trunk := b.chain("a", entry.Entry{}, 2, "trunk")
+	left, right := b.chain("a", trunk[1], 1, "left"), b.chain("a", trunk[1], 3, "right")
+	log := trunk[0].Log
+	for _, rest := range [][]entry.Entry{right[1:2], right[2:]} {
+		b.append(t, store.Handin{Log: log, Entries: rest})
+	}
+	held := b.append(t, store.Handin{Log: log, Entries: append(slices.Clone(trunk), left...)})
+	want(t, "head goes on", held.Heads[0].Seq, int64(5))
+	want(t, "head says so", held.Heads[0].Forked, true)
+
+	other := b.chain("b", entry.Entry{}, 1, "one")
+	follows := b.chain("b", trunk[0], 1, "of another")
+	held = b.append(t, store.Handin{Log: other[0].Log, Entries: append(other, follows...)})
+	want(t, "in one batch", held.Heads[1].Forked, true)
+}
+
 // testGap: a head never hides a hole, so the phone sends again from there (T12).
 func testGap(t *testing.T, b *bench) {
 	log := b.chain("a", entry.Entry{}, 5, "x")
