@@ -10,6 +10,7 @@ require (
 	github.com/klauspost/compress v1.20.4
 	github.com/lib/pq v1.12.3
 	golang.org/x/image v0.48.0
+	gonum.org/v1/gonum v0.17.0
 	modernc.org/sqlite v1.62.0
 	pgregory.net/rapid v1.3.0
 )

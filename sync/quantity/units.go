@@ -80,7 +80,7 @@ var units = []Unit{
 	{"inH2O", "in water", Pressure, 24908891, 100000, 0},
 	{"bar/min", "bar/min", Fall, 5000, 3, 0},
 	{"kPa/min", "kPa/min", Fall, 50, 3, 0},
-	{"psi/min", "psi/min", Fall, 8896443230521, 77417280000, 0},
+	{"psi/min", "psi/min", Fall, 8896443230521, 77419200000, 0},
 	{"cm3/min", "cm³/min", Flow, 1, 60000000, 0},
 	{"L/h", "l/h", Flow, 1, 3600000, 0},
 	{"g", "g", Mass, 1, 1000, 0},

@@ -135,14 +135,16 @@ export class Keeper implements Record<keyof Calls, unknown> {
     const turn = this.writing.then(async () => {
       const made = await this.log().keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo, finished);
       this.core.add(status.job, made.map((e) => e.raw));
-      return { id: made[made.length - 1]?.id ?? '' };
+      return { id: made[made.length - 1]?.id ?? '', n: made.length };
     });
     this.writing = turn.catch(() => undefined);
-    const kept = await turn;
-    await this.counts();
+    const { id, n } = await turn;
+    // It is on the disk: that is said at once, and counted again behind it.
+    const now = this.status;
+    this.say({ unsent: now.unsent + n, unsentPhotos: now.unsentPhotos + (photo === undefined ? 0 : 1), entries: now.entries + n });
     this.post({ changed: true });
-    void this.exchange();
-    return kept;
+    void this.counts().then(() => this.exchange());
+    return { id };
   }
 
   photo(sha: string): Promise<{ bytes: ArrayBuffer; type: string } | undefined> {
