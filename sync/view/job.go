@@ -100,7 +100,7 @@ func (v *viewer) limitLine(l record.Limit) jcs.Value {
 	}
 	body := jcs.Obj(str("limit", l.Name), str("asm", l.Asm), str("pattern", l.Pattern), opt("min", l.Min), opt("max", l.Max),
 		str("judged", judged), str("words", l.Words), str("page", l.Page))
-	return jcs.Obj(str("id", string(l.ID)), str("name", l.Name), str("says", limitSays(l)), str("words", l.Words), str("page", l.Page),
+	return jcs.Obj(str("id", string(l.ID)), str("name", l.Name), text("title", v.limitTitle(l)), str("asm", l.Asm), str("says", limitSays(l)), str("words", l.Words), str("page", l.Page),
 		yes("accepted", v.st.Accepted(l)), jcs.M("body", body))
 }
 

@@ -45,12 +45,15 @@ func (v *viewer) decideHere(r *result.Res) jcs.Value {
 }
 
 func val(x calc.Val) jcs.Value {
-	limit, words, page := "", "", ""
+	limit, words, page, verdict := "", "", "", word(x.Verdict, x.Close)
 	if x.Limit != nil {
 		limit, words, page = record.LimitSays(x.Limit.Min, x.Limit.Max), x.Limit.Words, x.Limit.Page
+		if x.Verdict == calc.NoLimit && !x.Limit.Accepted {
+			verdict = notAccepted
+		}
 	}
 	return jcs.Obj(str("label", x.Label), str("text", x.Text), str("unit", x.Unit), str("u_text", x.UText), jcs.M("verdict", jcs.Str(string(x.Verdict))),
-		str("word", word(x.Verdict, x.Close)), flag("close", x.Close), jcs.M("glyph", x.Glyph.JSON()), str("limit", limit), str("limit_words", words), str("limit_page", page))
+		str("word", verdict), flag("close", x.Close), jcs.M("glyph", x.Glyph.JSON()), str("limit", limit), str("limit_words", words), str("limit_page", page))
 }
 
 // inputWords says what each entry is that a result may rest on.

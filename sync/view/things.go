@@ -149,7 +149,7 @@ func (v *viewer) verdictUnseen(r *result.Res) string {
 			return "hidden until your check reading is kept"
 		}
 	}
-	return word(r.Verdict, r.Close)
+	return resultWord(r)
 }
 
 func (s *search) decisions() {

@@ -5,6 +5,7 @@ package view
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"witnessmark/sync/calc"
@@ -60,6 +61,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.newType(), nil
 	case "stages":
 		return v.stages(), nil
+	case "limits":
+		return v.limits(), nil
 	case "calcs":
 		return v.calcs(), nil
 	case "workout":
@@ -157,6 +160,18 @@ func word(verdict calc.Verdict, close bool) string {
 	return string(verdict)
 }
 
+// resultWord is a result's verdict; one that waits for the lead to accept its
+// limit says so.
+func resultWord(r *result.Res) string {
+	waits := func(x calc.Val) bool { return x.Limit != nil && !x.Limit.Accepted }
+	if r.Verdict == calc.NoLimit && slices.ContainsFunc(r.Vals, waits) {
+		return notAccepted
+	}
+	return word(r.Verdict, r.Close)
+}
+
+const notAccepted = "limit not accepted"
+
 // line is a result in one line of a list.
 func (v *viewer) line(r *result.Res) jcs.Value {
 	return jcs.Obj(lineMembers(r)...)
@@ -164,7 +179,7 @@ func (v *viewer) line(r *result.Res) jcs.Value {
 
 func lineMembers(r *result.Res) []jcs.Member {
 	return []jcs.Member{str("id", r.ID), str("asm", r.Asm), str("at", r.At), str("cond", r.Cond), str("cond_words", pattern.CondWords(r.Cond)),
-		str("words", r.Words), jcs.M("verdict", jcs.Str(string(r.Verdict))), str("word", word(r.Verdict, r.Close)), flag("close", r.Close),
+		str("words", r.Words), jcs.M("verdict", jcs.Str(string(r.Verdict))), str("word", resultWord(r)), flag("close", r.Close),
 		str("says", r.Says), jcs.M("glyph", glyphOf(r).JSON())}
 }
 

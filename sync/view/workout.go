@@ -40,9 +40,11 @@ func (v *viewer) workout() (jcs.Value, error) {
 // needed is an input with the units that it may be written in.
 func needed(n calc.Need) jcs.Value {
 	return jcs.Obj(text("name", n.Name), text("label", n.Label), text("kind", n.Kind), flag("optional", n.Optional),
-		list("units", unitsFor(n.Unit), func(u quantity.Unit) jcs.Value {
-			return jcs.Obj(text("code", u.Code), text("symbol", u.Symbol))
-		}))
+		list("units", unitsFor(n.Unit), unitLine))
+}
+
+func unitLine(u quantity.Unit) jcs.Value {
+	return jcs.Obj(text("code", u.Code), text("symbol", u.Symbol))
 }
 
 // unitsFor lists the units of a kind, the workshop's usual ones first as the

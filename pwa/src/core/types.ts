@@ -58,7 +58,7 @@ export interface JobView {
   types: { key: string; name: string; why?: string }[];
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];
-  limits: { id: string; name: string; says: string; words: string; page?: string; accepted: boolean; body: unknown }[];
+  limits: { id: string; name: string; title: string; asm?: string; says: string; words: string; page?: string; accepted: boolean; body: unknown }[];
   decisions: { id: string; title: string; why: string; by: string; at: string; stale: string; rests: string[] }[];
   unusable: { id: string; why: string; by: string; what: string }[];
   entries: number; newer: number; forks: number; trials: string[];
@@ -94,6 +94,13 @@ export interface LeadView { groups: { title: string; word: string; lines: LeadLi
 export interface LeadLine {
   title: string; says: string; word: string; asm?: string;
   open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold'; id?: string; asm?: string; at?: string; point?: string; cond?: string };
+}
+
+/** What can be limited on each engine type; an offer stands only where nothing is set. */
+export interface LimitsView { types: { key: string; name: string; limits: LimitOf[] }[] }
+export interface LimitOf {
+  name: string; words: string; units: { code: string; symbol: string }[]; says?: string;
+  offer?: { says: string; words: string; body: Record<string, unknown> };
 }
 
 export interface ContestView {

@@ -2,10 +2,11 @@
 // outside, decisions, and what the tool could not use.
 import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
-import { drawCode, keep, links, makeLink, revokeLink, status, type Link } from '../app/core';
-import { href, say } from '../app/state';
+import { drawCode, links, makeLink, revokeLink, status, type Link } from '../app/core';
+import { href } from '../app/state';
 import { EngineName, Problem, Section, when } from '../widgets/basics';
 import { TakeIn } from './handin';
+import { Limits } from './limits';
 import { Move } from './move';
 import { SetUp } from './setup';
 import { TakeOut } from './takeout';
@@ -26,7 +27,7 @@ export function JobScreen({ job }: { job: JobView }) {
             <p class="actions"><a class="button" href={href('tags')}>Print tags</a></p>
           </Section>
           <ZeroCheck job={job} />
-          <Limits job={job} lead={lead} />
+          <Limits job={job} />
         </div>
         <div class="column">
           <Decisions job={job} />
@@ -59,26 +60,6 @@ function Numbering({ job }: { job: JobView }) {
       {n === undefined ? <p class="empty">No convention has been signed. Agree on one before the first nut.</p> : (
         <p><b>{n.name}</b>: number 1 is at the {n.end1}. Left is {n.left}, right is {n.right}, {n.facing}.</p>
       )}
-    </Section>
-  );
-}
-
-function Limits({ job, lead }: { job: JobView; lead: boolean }) {
-  const accept = async (l: JobView['limits'][number]) => {
-    await keep({ kind: 'limit', body: { ...(l.body as object), accepted: status.value.person }, over: [l.id] });
-    say('Limit accepted.');
-  };
-  return (
-    <Section title="Limits">
-      <ul class="plain-list">
-        {job.limits.map((l) => (
-          <li key={l.id}>
-            <b>{l.name}</b>: <span class="figure">{l.says}</span> <span class="fine">'{l.words}'{l.page === undefined ? '' : `, ${l.page}`}</span>{' '}
-            {l.accepted ? <span class="fine">accepted</span> : <b>not accepted</b>}
-            {!l.accepted && lead && <button type="button" onClick={() => void accept(l)}>Accept it</button>}
-          </li>
-        ))}
-      </ul>
     </Section>
   );
 }

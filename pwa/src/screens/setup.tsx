@@ -7,49 +7,9 @@ import type { JobView, TypeView } from '../core/types';
 import { keep, setPerson, status, view } from '../app/core';
 import { say, today } from '../app/state';
 import { Problem, Section } from '../widgets/basics';
+import { Form, may, need, value } from '../widgets/form';
+import { SetLimit } from './limits';
 
-type Values = Record<string, string>;
-
-interface FieldOf { name: string; label: string; need?: boolean; hint?: string; options?: [string, string][] }
-
-/** A form whose fields are plain texts; what it makes is kept, or the words say why not. */
-function Form({ fields, button, make, children }: { fields: FieldOf[]; button: string; make: (v: Values) => Promise<void>; children?: ComponentChildren }) {
-  const [v, setV] = useState<Values>({});
-  const [error, setError] = useState<string | undefined>();
-  const submit = async (e: Event) => {
-    e.preventDefault();
-    try {
-      await make(Object.fromEntries(fields.map((f) => [f.name, (v[f.name] ?? f.options?.[0]?.[0] ?? '').trim()])));
-      setV({});
-      setError(undefined);
-      say('Saved on this phone.');
-    } catch (x) {
-      setError((x as Error).message);
-    }
-  };
-  const change = (name: string) => (e: { currentTarget: { value: string } }) => setV({ ...v, [name]: e.currentTarget.value });
-  return (
-    <form onSubmit={(e) => void submit(e)}>
-      {fields.map((f) => (
-        <label key={f.name}>
-          {f.label}
-          {f.options === undefined ? (
-            <input value={v[f.name] ?? ''} placeholder={f.hint} required={f.need} onInput={change(f.name)} />
-          ) : (
-            <select value={v[f.name] ?? f.options[0]?.[0]} onChange={change(f.name)}>{f.options.map(([k, w]) => <option key={k} value={k}>{w}</option>)}</select>
-          )}
-        </label>
-      ))}
-      {children}
-      <Problem error={error} />
-      <button type="submit">{button}</button>
-    </form>
-  );
-}
-
-const value = (t: string, u: string) => (t === '' ? undefined : { t, u });
-const need = (name: string, label: string, hint?: string): FieldOf => ({ name, label, need: true, ...(hint === undefined ? {} : { hint }) });
-const may = (name: string, label: string, hint?: string): FieldOf => ({ name, label, ...(hint === undefined ? {} : { hint }) });
 /** A short key from a name; of a name in another script, the name itself. */
 const slug = (s: string) => s.toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '') || s.replaceAll('/', ' ').trim();
 
@@ -61,7 +21,7 @@ export function SetUp({ job }: { job: JobView }) {
       <Box title="Engine type"><Type /></Box>
       <Box title="Engine"><Engine job={job} /></Box>
       <Box title="Instrument"><Instrument /></Box>
-      <Box title="Limit"><Limit job={job} /></Box>
+      <Box title="Limit"><SetLimit /></Box>
     </Section>
   );
 }
@@ -154,30 +114,5 @@ function Instrument() {
       const u = v['unit'] ?? 'mm';
       await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: v['what'], res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u) } });
     }} />
-  );
-}
-
-const limits: [string, string, string][] = [
-  ['main.clearance', 'main bearing running clearance', 'mm'], ['pin.clearance', 'big-end running clearance', 'mm'], ['main.journal', 'main journal size', 'mm'], ['pin.journal', 'big-end pin size', 'mm'],
-  ['main.ovality', 'main out-of-round', 'mm'], ['pin.ovality', 'pin out-of-round', 'mm'], ['main.taper', 'main taper', 'mm'], ['pin.taper', 'pin taper', 'mm'], ['pin.least', 'smallest pin after grinding', 'mm'],
-  ['liner.wear', 'liner wear', 'mm'], ['liner.taper', 'liner taper', 'mm'], ['protrusion', 'piston protrusion', 'mm'], ['ratio', 'compression ratio', '1'], ['bump', 'bump clearance', 'mm'],
-  ['valve.gap', 'valve to piston', 'mm'], ['compressed', 'gasket thickness under torque', 'mm'], ['crank.float', 'crank end float', 'mm'], ['rod.side', 'big-end side float', 'mm'],
-];
-
-function Limit({ job }: { job: JobView }) {
-  return (
-    <>
-      <p>A limit is somebody's word: the number, who says so, and the page. A limit from another engine is not one for yours.</p>
-      <Form button="Keep the limit" fields={[
-        { name: 'limit', label: 'Of what', options: limits.map(([k, w]) => [k, w]) }, may('min', 'At least'), may('max', 'At most'),
-        { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']] },
-        need('words', 'As printed, word for word'), may('page', 'Page'),
-        { name: 'pattern', label: 'For', options: job.types.map((t) => [t.key, `all engines of type ${t.name}`]) },
-      ]} make={async (v) => {
-        const u = limits.find(([k]) => k === v['limit'])?.[2] ?? 'mm';
-        const accepted = status.value.role === 'lead' ? status.value.person : undefined;
-        await keep({ kind: 'limit', body: { limit: v['limit'], pattern: v['pattern'], min: value(v['min'] ?? '', u), max: value(v['max'] ?? '', u), judged: v['judged'], words: v['words'], page: v['page'] === '' ? undefined : v['page'], accepted } });
-      }} />
-    </>
   );
 }

@@ -1,0 +1,89 @@
+// Limits: what stands, what common practice offers where nothing does, and the
+// form to set one. An offer judges nothing until a lead takes it.
+import { useState } from 'preact/hooks';
+import type { JobView, LimitOf, LimitsView } from '../core/types';
+import { keep, status } from '../app/core';
+import { say } from '../app/state';
+import { Problem, Section, useView } from '../widgets/basics';
+import { Form, may, need, value } from '../widgets/form';
+
+const accepted = () => (status.value.role === 'lead' ? status.value.person : undefined);
+
+export function Limits({ job }: { job: JobView }) {
+  const accept = async (l: JobView['limits'][number]) => {
+    await keep({ kind: 'limit', body: { ...(l.body as object), accepted: accepted() }, over: [l.id] });
+    say('Limit accepted.');
+  };
+  return (
+    <Section title="Limits">
+      <ul class="plain-list">
+        {job.limits.map((l) => (
+          <li key={l.id}>
+            <b>{l.title}{l.asm === undefined ? '' : `, ${l.asm} only`}</b>: <span class="figure">{l.says}</span> <span class="fine">'{l.words}'{l.page === undefined ? '' : `, ${l.page}`}</span>{' '}
+            {l.accepted ? <span class="fine">accepted</span> : <b>not accepted</b>}
+            {!l.accepted && status.value.role === 'lead' && <button type="button" onClick={() => void accept(l)}>Accept it</button>}
+          </li>
+        ))}
+      </ul>
+      <Offers />
+    </Section>
+  );
+}
+
+/** Figures of common practice, where no limit is set. Anybody may propose one; only the lead makes it judge. */
+function Offers() {
+  const { value: v } = useView<LimitsView>('limits');
+  const [error, setError] = useState<string | undefined>();
+  const lead = status.value.role === 'lead';
+  const offers = (v?.types ?? []).flatMap((t) => t.limits.filter((l) => l.offer !== undefined).map((l) => ({ type: t.name, l })));
+  if (offers.length === 0) return null;
+  const take = async (l: LimitOf) => {
+    try {
+      await keep({ kind: 'limit', body: { ...l.offer?.body, accepted: accepted() } });
+      say(lead ? 'Taken as your own limit.' : 'Proposed. The lead decides.');
+    } catch (e) {
+      setError((e as Error).message);
+    }
+  };
+  return (
+    <details>
+      <summary>Not set; what is common practice ({offers.length})</summary>
+      <p>No source stands behind these, and none was made for your engine. The maker's figure comes before any of them. Nothing is judged by one until the lead takes it.</p>
+      <Problem error={error} />
+      <ul class="plain-list">
+        {offers.map(({ type, l }) => (
+          <li key={type + l.name}>
+            <b>{l.words}</b>: <span class="figure">{l.offer?.says}</span> <span class="fine">{l.offer?.words}. {type}</span>
+            <button class="wide" type="button" onClick={() => void take(l)}>{lead ? 'Take it as ours' : 'Propose it'}</button>
+          </li>
+        ))}
+      </ul>
+    </details>
+  );
+}
+
+export function SetLimit() {
+  const { value: v } = useView<LimitsView>('limits');
+  const types = v?.types ?? [];
+  if (types.length === 0) return <p class="empty">An engine type comes first.</p>;
+  return (
+    <>
+      <p>A limit is somebody's word: the number, who says so, and the page. A limit from another engine is not one for yours.</p>
+      <Form button="Keep the limit" fields={(now) => {
+        const limits = (types.find((t) => t.key === now['pattern']) ?? types[0])?.limits ?? [];
+        const of = limits.find((l) => l.name === now['limit']) ?? limits[0];
+        return [
+          { name: 'pattern', label: 'For', options: types.map((t) => [t.key, `all engines of type ${t.name}`]) },
+          { name: 'limit', label: 'Of what', options: limits.map((l) => [l.name, l.words]) },
+          may('min', 'At least'), may('max', 'At most'),
+          { name: 'unit', label: 'In', options: (of?.units ?? []).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
+          { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']] },
+          need('words', 'As printed, word for word'), may('page', 'Page'),
+        ];
+      }} make={async (x) => {
+        const u = x['unit'] ?? '';
+        await keep({ kind: 'limit', body: { limit: x['limit'], pattern: x['pattern'], min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), judged: x['judged'], words: x['words'], page: x['page'] === '' ? undefined : x['page'], accepted: accepted() } });
+      }} />
+    </>
+  );
+}

@@ -1,0 +1,50 @@
+// A form of plain fields that keeps one entry; its fields may hang on what has
+// been filled in.
+import { useState } from 'preact/hooks';
+import type { ComponentChildren } from 'preact';
+import { say } from '../app/state';
+import { Problem } from './basics';
+
+export type Values = Record<string, string>;
+
+export interface FieldOf { name: string; label: string; need?: boolean; hint?: string; options?: [string, string][] }
+
+/** A form whose fields are plain texts; what it makes is kept, or the words say why not. */
+export function Form({ fields: given, button, make, children }: { fields: FieldOf[] | ((v: Values) => FieldOf[]); button: string; make: (v: Values) => Promise<void>; children?: ComponentChildren }) {
+  const [v, setV] = useState<Values>({});
+  const [error, setError] = useState<string | undefined>();
+  const fields = typeof given === 'function' ? given(v) : given;
+  const submit = async (e: Event) => {
+    e.preventDefault();
+    try {
+      await make(Object.fromEntries(fields.map((f) => [f.name, (v[f.name] ?? f.options?.[0]?.[0] ?? '').trim()])));
+      setV({});
+      setError(undefined);
+      say('Saved on this phone.');
+    } catch (x) {
+      setError((x as Error).message);
+    }
+  };
+  const change = (name: string) => (e: { currentTarget: { value: string } }) => setV({ ...v, [name]: e.currentTarget.value });
+  return (
+    <form onSubmit={(e) => void submit(e)}>
+      {fields.map((f) => (
+        <label key={f.name}>
+          {f.label}
+          {f.options === undefined ? (
+            <input value={v[f.name] ?? ''} placeholder={f.hint} required={f.need} onInput={change(f.name)} />
+          ) : (
+            <select value={v[f.name] ?? f.options[0]?.[0]} onChange={change(f.name)}>{f.options.map(([k, w]) => <option key={k} value={k}>{w}</option>)}</select>
+          )}
+        </label>
+      ))}
+      {children}
+      <Problem error={error} />
+      <button type="submit">{button}</button>
+    </form>
+  );
+}
+
+export const value = (t: string, u: string) => (t === '' ? undefined : { t, u });
+export const need = (name: string, label: string, hint?: string): FieldOf => ({ name, label, need: true, ...(hint === undefined ? {} : { hint }) });
+export const may = (name: string, label: string, hint?: string): FieldOf => ({ name, label, ...(hint === undefined ? {} : { hint }) });

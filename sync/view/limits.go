@@ -1,0 +1,66 @@
+package view
+
+import (
+	"slices"
+
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/quantity"
+	"witnessmark/sync/record"
+	"witnessmark/sync/result"
+)
+
+// limits is what can be limited on each engine type: what is set, the units to
+// write it in, and, where nothing is set, what common practice offers.
+func (v *viewer) limits() jcs.Value {
+	return jcs.Obj(list("types", v.st.Patterns, func(s record.Sheet) jcs.Value {
+		if s.Pattern == nil {
+			return jcs.Obj(text("key", s.Key), text("name", s.Key), jcs.M("limits", jcs.Arr()))
+		}
+		return jcs.Obj(text("key", s.Key), text("name", s.Pattern.Name), list("limits", result.Limits(s.Pattern), func(l result.LimitOf) jcs.Value {
+			return v.limitOf(s, l)
+		}))
+	}))
+}
+
+func (v *viewer) limitOf(s record.Sheet, l result.LimitOf) jcs.Value {
+	members := []jcs.Member{text("name", l.Names[0]), text("words", l.Words), list("units", usualFirst(unitsFor(l.Unit), l.Usual), unitLine)}
+	for _, n := range l.Names {
+		if set, ok := v.st.Limit(n, "", s.Key); ok {
+			return jcs.Obj(append(members, text("says", limitSays(set)))...)
+		}
+	}
+	if p, ok := result.PracticeFor(s.Pattern, l.Names[0]); ok {
+		body := jcs.Obj(text("limit", l.Names[0]), text("pattern", s.Key), opt("min", p.Min), opt("max", p.Max), text("judged", "read"), text("words", p.Words))
+		members = append(members, jcs.M("offer", jcs.Obj(text("says", record.LimitSays(p.Min, p.Max)), text("words", p.Words), jcs.M("body", body))))
+	}
+	return jcs.Obj(members...)
+}
+
+// usualFirst puts the unit of a place before the others of its kind.
+func usualFirst(units []quantity.Unit, usual string) []quantity.Unit {
+	i := slices.IndexFunc(units, func(u quantity.Unit) bool { return u.Code == usual })
+	if i < 1 {
+		return units
+	}
+	return append([]quantity.Unit{units[i]}, slices.Delete(units, i, i+1)...)
+}
+
+// limitTitle is what a limit is of, in the words of the type's sheet; of one
+// that no sheet has, as of a hold test, its name.
+func (v *viewer) limitTitle(l record.Limit) string {
+	key := l.Pattern
+	if e, ok := v.st.Engine(l.Asm); ok {
+		key = e.Type
+	}
+	for _, s := range v.st.Patterns {
+		if s.Pattern == nil || key != "" && s.Key != key {
+			continue
+		}
+		for _, of := range result.Limits(s.Pattern) {
+			if slices.Contains(of.Names, l.Name) {
+				return of.Words
+			}
+		}
+	}
+	return l.Name
+}

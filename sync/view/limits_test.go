@@ -1,0 +1,99 @@
+package view
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"witnessmark/sync/calc"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/record"
+	"witnessmark/sync/result"
+)
+
+func limitNamed(t *testing.T, v jcs.Value, name string) jcs.Value {
+	t.Helper()
+	for _, l := range find(v, "types.0.limits").Items() {
+		if l.Get("name").Text() == name {
+			return l
+		}
+	}
+	t.Fatalf("no limit %s", name)
+	return jcs.Null()
+}
+
+// Common practice, no source: 0.003 to 0.004 of the bore for a ring's gap, so
+// 0.321 to 0.428 mm on 107 mm, by hand.
+func TestCommonPracticeIsOfferedWhereNothingIsSet(t *testing.T) {
+	s := demo(t)
+	v := s.view("limits", `{}`)
+	gap := limitNamed(t, v, "cyl.gap")
+	if says := find(gap, "offer.says").Text(); says != "0.321 to 0.428\u2009mm" {
+		t.Errorf("offered %q", says)
+	}
+	if words := find(gap, "offer.words").Text(); !strings.HasPrefix(words, "Common practice, no source") {
+		t.Errorf("the offer is not labelled: %q", words)
+	}
+	if !find(gap, "offer.body.accepted").IsNull() {
+		t.Error("an offer comes as accepted")
+	}
+	if clearance := limitNamed(t, v, "main.clearance"); clearance.Get("says").Text() == "" || !clearance.Get("offer").IsNull() {
+		t.Error("something is offered beside the maker's limit")
+	}
+	for _, r := range s.rs {
+		for _, val := range r.Vals {
+			if val.Limit != nil && strings.HasPrefix(val.Limit.Words, "Common practice") {
+				t.Errorf("%s is judged by a figure that nobody took", r.ID)
+			}
+		}
+	}
+}
+
+// Every limit that the invented scenario sets for its engine type can be found
+// among those of the type, but for those of hold tests, which go by the test.
+func TestEveryLimitInUseIsListed(t *testing.T) {
+	s := demo(t)
+	var names []string
+	for _, l := range result.Limits(s.st.Engines[0].Pattern) {
+		names = append(names, l.Names...)
+	}
+	for _, l := range s.st.Limits {
+		if !strings.HasPrefix(l.Name, "hold.") && !slices.Contains(names, l.Name) {
+			t.Errorf("limit %s is not on the list", l.Name)
+		}
+	}
+}
+
+// A ring gap has no limit: no verdict. Proposed by a fitter, it still has
+// none; taken by the lead, it has one.
+func TestAnOfferJudgesOnceALeadTakesIt(t *testing.T) {
+	for _, tc := range []struct {
+		name, accepted string
+		judged         bool
+	}{{"offered only", "-", false}, {"proposed, nobody took it", "", false}, {"taken by a fitter", "idris", false}, {"taken by the lead", "maud", true}} {
+		t.Run(tc.name, func(t *testing.T) {
+			s := demo(t)
+			p, ok := result.PracticeFor(s.st.Engines[0].Pattern, "cyl.gap")
+			if !ok {
+				t.Fatal("nothing offered")
+			}
+			if tc.accepted != "-" {
+				s.st.Limits = append(s.st.Limits, record.Limit{ID: "x", Name: "cyl.gap", Pattern: s.st.Engines[0].Type, Min: p.Min, Max: p.Max, Words: p.Words, Accepted: tc.accepted})
+			}
+			if judged := judgedByPractice(result.All(s.st)); judged != tc.judged {
+				t.Errorf("judged %v", judged)
+			}
+		})
+	}
+}
+
+func judgedByPractice(rs []result.Res) bool {
+	for _, r := range rs {
+		for _, val := range r.Vals {
+			if strings.HasSuffix(r.At, ".gap") && val.Verdict != calc.NoLimit {
+				return true
+			}
+		}
+	}
+	return false
+}
