@@ -4,10 +4,11 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { HoldLine, HoldsView, SayView, Written } from '../core/types';
-import { dropDraft, keep, loadDraft, saveDraft, view } from '../app/core';
+import { dropDraft, keep, view } from '../app/core';
 import { armSound, clock } from '../app/holding';
 import { go, href, route, say } from '../app/state';
 import { Caution, Problem, Section, useView, VerdictWord, when } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 import { Pad } from '../widgets/pad';
 import { OneHold } from './holdone';
 
@@ -64,20 +65,11 @@ const figure = (t: string) => t.replace(',', '.').replace(/[^0-9.]/g, '');
 
 /** What is filled in outlives a reload (T3); a pressure of yesterday does not begin a test of today. */
 function useForm(asm: string): [Form, (change: Partial<Form>) => void] {
-  const key = `hold:${asm}`;
-  const [form, setForm] = useState<Form>({ ...empty, test: route.value['test'] ?? '' });
-  useEffect(() => {
-    void loadDraft<Form>(key).then((old) => {
-      if (old === undefined) return;
-      const fresh = Math.abs(Date.now() - old.seen) < stale ? old : { ...old, pressure: undefined, temp: undefined };
-      setForm({ ...fresh, test: route.value['test'] ?? old.test });
-    });
-  }, [key]);
-  return [form, (change) => {
-    const next = { ...form, ...change, seen: Date.now() };
-    setForm(next);
-    void saveDraft(key, next);
-  }];
+  const [form, setForm] = useDraft<Form>(`hold:${asm}`, { ...empty, test: route.value['test'] ?? '' }, (old) => {
+    const fresh = Math.abs(Date.now() - old.seen) < stale ? old : { ...old, pressure: undefined, temp: undefined };
+    return { ...fresh, test: route.value['test'] ?? old.test };
+  });
+  return [form, (change) => setForm({ ...form, ...change, seen: Date.now() })];
 }
 
 function Begin({ v, asm }: { v: HoldsView; asm: string }) {

@@ -1,11 +1,12 @@
 // One hold test: the time while it runs, the end reading, the verdict.
 import { useEffect, useState } from 'preact/hooks';
 import type { HoldEnd, HoldView } from '../core/types';
-import { dropDraft, keep, loadDraft, saveDraft } from '../app/core';
+import { dropDraft, keep } from '../app/core';
 import { armSound, clock, counting, keepLit, tick, ticking } from '../app/holding';
 import { basis, doubts, seconds, span, type Count } from '../app/holdclock';
 import { href, say } from '../app/state';
 import { Caution, EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 import { TwoFigures, type Said } from './hold';
 import { ResultBody } from './results';
 
@@ -40,18 +41,8 @@ function Begun({ v }: { v: HoldView }) {
 /** What was taken at the end: kept through a reload until it is saved as an entry. */
 interface Ending { count: Count; pressure?: Said; temp?: Said | 'none'; right: string }
 
-function useEnding(id: string): [Ending | undefined, (e: Ending | undefined) => void] {
-  const key = `holdend:${id}`;
-  const [ending, setEnding] = useState<Ending | undefined>();
-  useEffect(() => void loadDraft<Ending>(key).then((old) => old !== undefined && setEnding(old)), [key]);
-  return [ending, (e) => {
-    setEnding(e);
-    void (e === undefined ? dropDraft(key) : saveDraft(key, e));
-  }];
-}
-
 function Running({ v }: { v: HoldView }) {
-  const [ending, setEnding] = useEnding(v.id);
+  const [ending, setEnding] = useDraft<Ending | undefined>(`holdend:${v.id}`, undefined);
   useEffect(ticking, []);
   useEffect(keepLit, []);
   return (

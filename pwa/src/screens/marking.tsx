@@ -1,9 +1,10 @@
 // Drawing a mark on a photo with two points: a tap each, or the arrow keys and
 // Enter. Half a mark survives a reload (T3).
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { dropDraft, keep, loadDraft, saveDraft } from '../app/core';
+import { keep } from '../app/core';
 import { say } from '../app/state';
 import { Problem } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 
 interface Dot { x: number; y: number }
 type Shape = 'arrow' | 'ring';
@@ -18,13 +19,7 @@ export interface Aim {
 const points: Record<Shape, [string, string]> = { arrow: ['tail', 'tip'], ring: ['centre', 'edge'] };
 
 export function useAim(photo: string): Aim {
-  const key = `mark:${photo}`;
-  const [value, setValue] = useState<Mark | undefined>();
-  useEffect(() => void loadDraft<Mark>(key).then((m) => setValue(m)), [key]);
-  const set = (m: Mark | undefined) => {
-    setValue(m);
-    void (m === undefined ? dropDraft(key) : saveDraft(key, m));
-  };
+  const [value, set] = useDraft<Mark | undefined>(`mark:${photo}`, undefined);
   return { value, set };
 }
 

@@ -1,26 +1,24 @@
 // Photos, voice notes and notes of a place.
-import { useEffect, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import type { Photo, PointView } from '../core/types';
-import { keep, keepPhoto, loadDraft, dropDraft, saveDraft } from '../app/core';
+import { keep, keepPhoto } from '../app/core';
 import { href, say } from '../app/state';
 import { Problem, Section, when } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 import { Picture } from '../widgets/picture';
 import { useRoom } from '../widgets/room';
 import { VoiceButton, VoiceList } from './voice';
 
 export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: string }) {
-  const draft = `note:${asm}/${at}`;
-  const [text, setText] = useState('');
+  const [text, setText] = useDraft(`note:${asm}/${at}`, '');
   const [error, setError] = useState<string | undefined>();
-  useEffect(() => void loadDraft<string>(draft).then((t) => setText(t ?? '')), [draft]);
   const { withRoom, question } = useRoom();
   const { point: _, ...place } = v.of;
   const note = async (e: Event) => {
     e.preventDefault();
     try {
       await keep({ kind: 'note', body: { of: place, text: text.trim() } });
-      await dropDraft(draft);
-      setText('');
+      setText(undefined);
       say('Note saved on this phone.');
     } catch (x) {
       setError((x as Error).message);
@@ -54,7 +52,7 @@ export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: stri
       </p>
       {question}
       <form class="note-form" onSubmit={(e) => void note(e)}>
-        <label>Note<textarea rows={2} value={text} onInput={(e) => (setText(e.currentTarget.value), void saveDraft(draft, e.currentTarget.value))} required /></label>
+        <label>Note<textarea rows={2} value={text} onInput={(e) => setText(e.currentTarget.value)} required /></label>
         <button type="submit">Keep the note</button>
       </form>
       <Problem error={error} />

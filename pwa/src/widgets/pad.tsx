@@ -2,7 +2,7 @@
 // fraction and mm as people write them, and reads back large before a value is
 // kept (T61, T62).
 import type { ComponentChildren } from 'preact';
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { SayView, Written } from '../core/types';
 import { dropDraft, loadDraft, saveDraft, view } from '../app/core';
 import { buzz, useAwake } from '../app/extras';
@@ -113,7 +113,8 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
     void saveDraft(draft, s);
   };
 
-  useEffect(() => {
+  // At once with the new point, not after it is painted: a key pressed in between belongs to the new point and stays.
+  useLayoutEffect(() => {
     const fresh = emptyPad(unit);
     chosen.current = unit;
     put(fresh);
