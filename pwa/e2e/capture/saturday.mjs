@@ -27,7 +27,7 @@ async function type(p, text) {
 async function measure(p, at, point, text, hash = place(at, point)) {
   await open(p, hash);
   await p.page.locator(`[data-testid=keep]`).waitFor();
-  await p.page.waitForFunction((h) => location.hash === h, hash);
+  await p.page.locator(`.pad[data-at="pad:2117/${at}/${point}/found"]`).waitFor(); // the pad of this point, no more that of the one before
   const before = await waiting(p);
   await type(p, text);
   await p.page.getByTestId('keep').click();

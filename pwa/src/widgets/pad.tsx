@@ -205,7 +205,7 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
     change({ ...now.current, u: chosen.current });
   };
   return (
-    <div class="pad" onKeyDown={onKey} tabIndex={0} role="group" aria-label="Number pad">
+    <div class="pad" data-at={draft} onKeyDown={onKey} tabIndex={0} role="group" aria-label="Number pad">
       {gauge}
       <output class="readback" aria-live="polite" data-testid="readback">
         {empty ? (
