@@ -54,12 +54,12 @@ func (b *builder) read(it *reconcile.Item, said map[echo]entry.ID) (placeKey, Re
 	v := it.Effective
 	of := ofBody(v.Get("of"))
 	r := Reading{ID: it.ID, Asm: of.Asm, Side: of.Side, Fitting: of.Fitting, By: it.By, ReadBy: v.Get("read_by").Text(), At: it.At,
-		Log: it.Log, Value: value(v.Get("value")), Instrument: v.Get("instrument").Text(), Temp: optional(v.Get("temp")),
+		Log: it.Log, Depth: it.Depth, Value: value(v.Get("value")), Instrument: v.Get("instrument").Text(), Temp: optional(v.Get("temp")),
 		Note: v.Get("note").Text(), Blind: v.Get("blind").IsTrue(), Waits: slices.Clone(it.Waits), NeedsNewer: it.NeedsNewer}
 	if it.Origin != it.ID {
 		r.Origin = it.Origin
 		if o := b.r.Item(it.Origin); o != nil {
-			r.By, r.At, r.Log = o.By, o.At, o.Log
+			r.By, r.At, r.Log, r.Depth = o.By, o.At, o.Log, o.Depth
 		}
 	}
 	doubt := b.zero(&r, it, v)

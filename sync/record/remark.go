@@ -83,7 +83,7 @@ func (b *builder) remarks() {
 	b.standing("photo", func(it *reconcile.Item, _ jcs.Value) { b.s.Photos = append(b.s.Photos, photoOf(it)) })
 	b.standing("check", func(it *reconcile.Item, v jcs.Value) {
 		of := ofBody(v.Get("of"))
-		b.s.Checks = append(b.s.Checks, Check{it.ID, of, b.owner(of), v.Get("cond").Text(), v.Get("answer").Text(), v.Get("why").Text(), it.By, it.At})
+		b.s.Checks = append(b.s.Checks, Check{it.ID, of, b.owner(of), v.Get("cond").Text(), v.Get("answer").Text(), v.Get("why").Text(), it.By, it.At, it.Depth})
 	})
 	b.asks()
 	b.standing("decision", func(it *reconcile.Item, v jcs.Value) {

@@ -152,6 +152,7 @@ type Reading struct {
 	Fitting        entry.ID
 	By, ReadBy, At string
 	Log            entry.LogID
+	Depth          int // the entry's depth: on one phone, the order in which it was kept
 	Value          quantity.Written
 	Instrument     string
 	Zero           *Zero
@@ -228,6 +229,7 @@ type Check struct {
 	Of                        Of
 	Key                       string
 	Cond, Answer, Why, By, At string
+	Depth                     int // as of a reading
 }
 
 // Stage is a stage of the job; Pair says that it is of both engines together.

@@ -14,7 +14,7 @@ import (
 )
 
 // holding is the demo with more hold tests, each body after the one before;
-// "@n" in a body is the n-th of them.
+// "@n" in a body is the n-th of them, and a kind "reading@n" replaces it.
 func holding(t *testing.T, kindsAndBodies ...string) (shown, []entry.ID) {
 	t.Helper()
 	set := reconcile.New()
@@ -30,12 +30,16 @@ func holding(t *testing.T, kindsAndBodies ...string) (shown, []entry.ID) {
 	var ids []entry.ID
 	for _, text := range append([]string{`log {"device":"own","name":"P9","of":"maud"}`}, kindsAndBodies...) {
 		kind, body, _ := strings.Cut(text, " ")
+		kind, target, named := strings.Cut(kind, "@")
 		for i, id := range ids {
 			body = strings.ReplaceAll(body, "@"+string(rune('0'+i)), string(id))
 		}
 		var over []entry.ID
 		if kind == "withdraw" {
 			over = ids[len(ids)-1:]
+		}
+		if named {
+			over = []entry.ID{ids[target[0]-'0']}
 		}
 		v, err := jcs.Parse([]byte(body))
 		if err != nil {

@@ -147,7 +147,7 @@ func (v *viewer) sheet() (jcs.Value, error) {
 	for _, name := range e.Pattern.Sheets() {
 		groups = append(groups, v.sheetGroup(e, name))
 	}
-	return jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("groups", jcs.Arr(groups...)), jcs.M("next", v.next(e, "", ""))), nil
+	return jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("groups", jcs.Arr(groups...)), jcs.M("next", v.next(e, "", "")), str("twin", v.twinName(e))), nil
 }
 
 func (v *viewer) sheetGroup(e *record.Engine, name string) jcs.Value {
@@ -167,7 +167,7 @@ func (v *viewer) sheetGroup(e *record.Engine, name string) jcs.Value {
 		}
 		places = append(places, jcs.Obj(str("at", pl.At), str("words", e.Pattern.Words(pl.At)), jcs.M("points", jcs.Arr(points...))))
 	}
-	return jcs.Obj(str("sheet", name), num("done", done), num("total", total), jcs.M("places", jcs.Arr(places...)))
+	return jcs.Obj(str("sheet", name), num("done", done), num("total", total), jcs.M("places", jcs.Arr(places...)), jcs.M("way", v.twinWay(e, name)))
 }
 
 func (v *viewer) sheetPoint(e *record.Engine, pl pattern.Place, point string) jcs.Value {
@@ -187,7 +187,11 @@ func (v *viewer) sheetPoint(e *record.Engine, pl pattern.Place, point string) jc
 			}
 		}
 	}
-	return jcs.Obj(text("point", point), text("words", pattern.PointWords(point)), text("text", words), text("by", by), str("state", st))
+	there := ""
+	if st == "missing" {
+		there = v.twinSkip(e, pl.At, point)
+	}
+	return jcs.Obj(text("point", point), text("words", pattern.PointWords(point)), text("text", words), text("by", by), str("state", st), str("there", there))
 }
 
 func (v *viewer) target(e *record.Engine, at, point string) jcs.Value {

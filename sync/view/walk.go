@@ -16,8 +16,15 @@ type stop struct {
 
 // walk lists every point of an engine in the order in which the fitter goes
 // round: journal by journal, as the sheet has it, or all of one direction
-// first, which turns the crank less often.
+// first, which turns the crank less often, or as it was done on the other engine.
 func (v *viewer) walk(e *record.Engine) []stop {
+	if t := v.twin(e); t != nil && v.arg("walk") == "twin" {
+		return v.twinWalk(e, t)
+	}
+	return v.roundBy(e, v.arg("walk") == "direction")
+}
+
+func (v *viewer) roundBy(e *record.Engine, direction bool) []stop {
 	var out []stop
 	places := e.Pattern.Places()
 	for len(places) > 0 {
@@ -27,7 +34,7 @@ func (v *viewer) walk(e *record.Engine) []stop {
 		}
 		row, points := places[:n], places[0].Feature.PointsOf()
 		places = places[n:]
-		if v.arg("walk") == "direction" {
+		if direction {
 			for _, p := range points {
 				for _, pl := range row {
 					out = append(out, stop{pl, p})

@@ -36,7 +36,8 @@ export interface Sitting {
   instrument: string;
   unit: string;
   temp: string;
-  walk: '' | 'direction'; // place by place, or all of one direction first
+  walk: '' | 'direction' | 'twin'; // place by place, all of one direction first, or as on the other engine
+  sheet: string; // the sheet that is walked first as on the other engine
   seen: number; // when the engine was last confirmed, ms
   theme: '' | 'day' | 'pit';
   /** Who takes the readings, when it is somebody else than the writer. */
@@ -45,7 +46,7 @@ export interface Sitting {
   each: boolean;
 }
 
-export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', walk: '', seen: Date.now(), theme: '', taker: '', each: false });
+export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', walk: '', sheet: '', seen: Date.now(), theme: '', taker: '', each: false });
 
 let loaded = false;
 

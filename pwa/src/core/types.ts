@@ -69,11 +69,18 @@ export interface TypeView { data?: unknown; error?: string }
 
 export interface EngineView { engine: Engine; where: string; svg: string; places: PlaceLine[]; twin?: Engine; end1: string; end2: string }
 
+/** twin: the other engine as it is spoken of; there: why a point that is missing here was skipped on it. */
 export interface SheetView {
-  engine: Engine; next?: Target;
-  groups: { sheet: string; done: number; total: number; places: {
-    at: string; words: string; points: { point: string; words: string; text: string; by: string; state: 'done' | 'missing' | 'skipped' | 'contested' }[];
+  engine: Engine; next?: Target; twin?: string;
+  groups: { sheet: string; done: number; total: number; way?: TwinWay; places: {
+    at: string; words: string; points: { point: string; words: string; text: string; by: string; state: 'done' | 'missing' | 'skipped' | 'contested'; there?: string }[];
   }[] }[];
+}
+
+/** How a sheet was measured on the other engine; never what was read. start_with: the instrument of the first point still open here. */
+export interface TwinWay {
+  cond: string; cond_words: string; also: { cond: string; words: string }[]; tools: { key: string; what?: string }[]; units: string[]; start_with?: string;
+  steps: { at: string; words: string; tool?: string; points: { point: string; words: string; readings: number; skipped?: string }[] }[];
 }
 
 export interface Target { asm: string; at: string; point: string; words: string }

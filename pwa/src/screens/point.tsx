@@ -21,7 +21,7 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
   const point = r['point'];
   const [shown, setShown] = useState(false);
   const me = taker(); // what is hidden is hidden from the one who reads
-  const first = useView<PointView>('point', { asm, at, point: point ?? '', cond: r['cond'] ?? '', me, shown, walk: sitting.value.walk });
+  const first = useView<PointView>('point', { asm, at, point: point ?? '', cond: r['cond'] ?? '', me, shown, walk: sitting.value.walk, sheet: sitting.value.sheet });
   const v = first.value;
   if (v === undefined) return <Problem error={first.error} />;
   if (point === undefined && v.points.length > 0 && v.points[0]?.point !== '') {
@@ -134,7 +134,7 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
     const { id } = await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] });
     sit({ seen: Date.now() });
     say('Saved on this phone.');
-    const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: taker(), walk: s.walk });
+    const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: taker(), walk: s.walk, sheet: s.sheet });
     const line = after.results.find((l) => l.cond === v.cond) ?? after.results[0];
     kept.value = { words: `${after.own.find((x) => x.id === id)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
     const r = routeNow(); // gone elsewhere meanwhile, even between the tap and the disk: do not pull them back
