@@ -1,6 +1,6 @@
 // How the screens fit a phone in the hand: twice the text, the longest names, either thumb.
 import { mkdirSync } from 'node:fs';
-import { equal, openPhone, picture, startServer, truthy } from '../lib.mjs';
+import { accessible, equal, openPhone, picture, startServer, truthy } from '../lib.mjs';
 
 mkdirSync(new URL('../out/', import.meta.url), { recursive: true });
 
@@ -219,8 +219,39 @@ async function thumbs({ page }) {
   }
 }
 
+const map = (page) => page.locator('.chosen .map');
+const across = async (page) => Math.round((await map(page).boundingBox()).width);
+
+/** The engine drawn larger by taps: the page stays, the frame scrolls by finger and by keys, a place still opens, a reload keeps it. */
+async function larger({ page }) {
+  await open(page, '#/engine?asm=2123', '.right .chosen .map');
+  const [up, down] = ['Larger, map of 2123', 'Smaller, map of 2123'].map((name) => page.getByRole('button', { name }));
+  const once = await across(page);
+  truthy(await down.isDisabled(), 'the whole width is the smallest');
+  for (const key of [up, down]) truthy((await key.boundingBox()).height >= 48, 'its keys are for a thumb');
+  for (let i = 0; i < 3; i++) await up.tap();
+  await page.waitForFunction((w) => document.querySelector('.chosen .map').getBoundingClientRect().width > 2.9 * w, once);
+  truthy(await up.isDisabled(), 'three times is the largest');
+  const frame = page.getByRole('region', { name: /Map of 2123/ });
+  const at = await frame.evaluate((f) => (f.scrollLeft + f.clientWidth / 2) / f.scrollWidth);
+  truthy(Math.abs(at - 0.5) < 0.02, `the middle stays in the middle, and is at ${at}`);
+  equal(await misfits(page), [], 'the engine at three times');
+  await accessible(page, 'the engine at three times');
+  await picture(page, 'fit-larger-engine');
+  const before = await frame.evaluate((f) => (f.focus(), f.scrollLeft));
+  await page.keyboard.press('ArrowRight');
+  await page.waitForFunction((b) => document.querySelector('.chosen .zoom').scrollLeft > b, before);
+  await page.reload();
+  await page.waitForFunction((w) => document.querySelector('.chosen .map')?.getBoundingClientRect().width > 2.9 * w, once);
+  await down.tap();
+  await page.waitForFunction((w) => document.querySelector('.chosen .map').getBoundingClientRect().width < 2.1 * w, once);
+  await page.locator('.chosen [data-place="main.3.journal"]').tap();
+  await page.locator('.pad').waitFor();
+}
+
 export const cases = [
   ['every screen fits with twice the text', onPhone(twiceTheText)], ['every screen fits with the longest names', onPhone(longNames)],
   ['every screen fits with the longest names in twice the text', onPhone(both)],
   ['either thumb reaches what is pressed most', onPhone(thumbs)],
+  ['the engine is drawn larger by a tap', onPhone(larger)],
 ];
