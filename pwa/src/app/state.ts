@@ -44,9 +44,11 @@ export interface Sitting {
   taker: string;
   /** Keep what a gauge sends at once, and go on. */
   each: boolean;
+  /** How large the engine is drawn: 0 is the whole width, each step larger. */
+  zoom: number;
 }
 
-export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', walk: '', sheet: '', seen: Date.now(), theme: '', taker: '', each: false });
+export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', walk: '', sheet: '', seen: Date.now(), theme: '', taker: '', each: false, zoom: 0 });
 
 let loaded = false;
 

@@ -4,6 +4,7 @@ import { useState } from 'preact/hooks';
 import type { Engine, EngineView, LeadView, PlaceLine, ResultsView } from '../core/types';
 import { go, href, sit, sitting } from '../app/state';
 import { Band, Drawing, Problem, ResultLine, Section, useView, VerdictWord } from '../widgets/basics';
+import { Zoom } from '../widgets/zoom';
 
 const standings: [typeof sitting.value.where, string][] = [['', 'as drawn'], ['timing', 'at the timing end'], ['flywheel', 'at the flywheel end'], ['under', 'underneath']];
 
@@ -70,7 +71,9 @@ function OneEngine({ asm }: { asm: string }) {
   };
   return (
     <>
-      <Drawing svg={v.svg} attribute="data-place" onPick={pick} label={`${v.engine.asm} ${v.engine.name}, ${v.engine.where}: places to measure`} />
+      <Zoom of={asm}>
+        <Drawing svg={v.svg} attribute="data-place" onPick={pick} label={`${v.engine.asm} ${v.engine.name}, ${v.engine.where}: places to measure`} />
+      </Zoom>
       <p class="actions">
         <a class="button" href={href('sheet', { asm })}>Sheet of {asm}</a>
         <a class="button" href={href('tighten', { asm, joint: 'head' })}>Tighten the head</a>

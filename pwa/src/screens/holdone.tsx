@@ -67,8 +67,8 @@ function Held({ v, take }: { v: HoldView; take: (c: Count) => void }) {
       {wanted > 0 && <progress max={wanted} value={Math.min(wanted, count.ms)} aria-label="Time held of the time wanted" />}
       <p class="hold-left">{wanted === 0 ? 'held so far' : left > 0 ? `of ${v.wait}: ${span(left + 999)} to go` : `${v.wait} are over`}</p>
       <Trust count={count} />
-      <button type="button" class="keep" data-testid="take-end" onClick={() => (armSound(), take(clock.of(v.id, v.at)))}>Take the end reading</button>
       <p class="fine">The start is saved. Lock the phone, close the app or put it away: the time goes on.</p>
+      <button type="button" class="keep" data-testid="take-end" onClick={() => (armSound(), take(clock.of(v.id, v.at)))}>Take the end reading</button>
     </>
   );
 }

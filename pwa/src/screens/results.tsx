@@ -80,10 +80,7 @@ export function ResultBody({ r }: { r: Result }) {
         <GlyphMark g={r.glyph} verdict={r.verdict} large /> <span class="word">{r.word}</span>
       </p>
       <p class="says">{r.says}</p>
-      <table class="vals">
-        <thead><tr><th scope="col">Value</th><th scope="col">Figure</th><th scope="col">Limit</th></tr></thead>
-        <tbody>{r.vals.map((v) => <ValRow key={v.label} v={v} />)}</tbody>
-      </table>
+      <Vals vals={r.vals} of={r.words} />
       {r.missing.length > 0 && (
         <Section title="Missing"><ul class="plain-list">{r.missing.map((m) => <li key={m}>{m}</li>)}</ul></Section>
       )}
@@ -101,7 +98,19 @@ export function ResultBody({ r }: { r: Result }) {
   );
 }
 
-export function ValRow({ v }: { v: Val }) {
+/** The figures of a result: in great text they scroll sideways by themselves, and the page stays. */
+export function Vals({ vals, of }: { vals: Val[]; of: string }) {
+  return (
+    <div class="scroll" tabIndex={0} role="region" aria-label={`Figures: ${of}`}>
+      <table class="vals">
+        <thead><tr><th scope="col">Value</th><th scope="col">Figure</th><th scope="col">Limit</th></tr></thead>
+        <tbody>{vals.map((v) => <ValRow key={v.label} v={v} />)}</tbody>
+      </table>
+    </div>
+  );
+}
+
+function ValRow({ v }: { v: Val }) {
   return (
     <tr>
       <th scope="row">{v.label}</th>

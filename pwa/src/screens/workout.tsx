@@ -5,7 +5,7 @@ import type { CalcsView, Need, WorkoutView } from '../core/types';
 import { loadDraft, saveDraft } from '../app/core';
 import { href } from '../app/state';
 import { Caution, Problem, Section, useView, verdictClass } from '../widgets/basics';
-import { ValRow } from './results';
+import { Vals } from './results';
 import { begin, emptyField, input, keyOf, type Field, type Form } from './workout.form';
 
 export function WorkoutScreen({ name }: { name: string }) {
@@ -104,12 +104,7 @@ function Outcome({ v }: { v: WorkoutView }) {
   return (
     <section class="outcome" aria-label="What comes out" aria-live="polite">
       <p class={`says verdict ${verdictClass(v.verdict)}`}><span class="word">{v.says}</span></p>
-      {v.vals.length > 0 && (
-        <table class="vals">
-          <thead><tr><th scope="col">Value</th><th scope="col">Figure</th><th scope="col">Limit</th></tr></thead>
-          <tbody>{v.vals.map((x) => <ValRow key={x.label} v={x} />)}</tbody>
-        </table>
-      )}
+      {v.vals.length > 0 && <Vals vals={v.vals} of={v.title} />}
       {v.missing.length > 0 && <Section title="Missing"><ul class="plain-list">{v.missing.map((m) => <li key={m}>{m}</li>)}</ul></Section>}
       {v.working.length > 0 && <details><summary>Show the working</summary><ol class="working">{v.working.map((w, i) => <li key={i}>{w}</li>)}</ol></details>}
       <Caution texts={v.cautions} />
