@@ -35,6 +35,7 @@ async function measure(p, at, point, text, hash = place(at, point)) {
   await Promise.race([more(p, before), asks.waitFor()]).catch(() => undefined);
   if (await asks.isVisible()) await p.page.getByTestId('keep').click();
   await more(p, before);
+  await p.page.locator('.kept', { hasText: text }).waitFor(); // said once the page has gone on to the next point
 }
 
 async function photo(p, at) {
