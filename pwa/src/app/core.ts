@@ -62,6 +62,7 @@ export function start(): void {
     otherTab.value = false;
     worker = new Worker(trusted.createScriptURL(workerURL), { type: 'module' });
     worker.onmessage = (e: MessageEvent<Answer | News>) => heard(e.data);
+    worker.onerror = (e) => void (status.value = { ...status.value, says: `This phone cannot start the app: ${e.message ?? 'a part of it did not load'}. Nothing on it was touched; close it and open it again.` });
     for (const message of early) worker.postMessage(message);
     early = [];
     return new Promise<void>((resolve) => (letGo = resolve)); // the lock is held as long as the page lives
