@@ -54,6 +54,10 @@ function heard(m: Answer | News): void {
   }
 }
 
+/** After this long without an answer from the phone's store the page says so, ms: no wait goes without a word. */
+const slow = 10_000;
+const slowWords = 'Still waiting for what this phone keeps. Nothing on it is lost; if this stays, close the app and open it again.';
+
 let letGo: () => void = () => undefined;
 
 /** Starts the worker. One tab writes: a second one waits until the first is gone. */
@@ -63,6 +67,10 @@ export function start(): void {
     worker = new Worker(trusted.createScriptURL(workerURL), { type: 'module' });
     worker.onmessage = (e: MessageEvent<Answer | News>) => heard(e.data);
     worker.onerror = (e) => void (status.value = { ...status.value, says: `This phone cannot start the app: ${e.message ?? 'a part of it did not load'}. Nothing on it was touched; close it and open it again.` });
+    setTimeout(() => {
+      const s = status.value;
+      if (!s.ready && s.says === '' && s.trouble === '') status.value = { ...s, says: slowWords };
+    }, slow);
     for (const message of early) worker.postMessage(message);
     early = [];
     return new Promise<void>((resolve) => (letGo = resolve)); // the lock is held as long as the page lives

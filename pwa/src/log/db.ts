@@ -61,27 +61,6 @@ export class NewerStore extends Error {
 const goneWords = 'a newer version of the app has opened on this phone; close this window and go on there';
 const lostWords = "this phone's store was lost twice running. Keep it once more: it counts once. If that fails too, close the app, open it again and look whether it is there.";
 
-/** How long an opening may go unanswered before it is asked again, ms. */
-const unanswered = 3000;
-
-/**
- * Some browsers lose a request to open when the page has just been loaded
- * (WebKit's bug 226547; seen on WebKitGTK under load). It is asked once more;
- * the first answer counts and the other connection is closed.
- */
-async function answered(ask: () => Promise<Store>): Promise<Store> {
-  let timer: ReturnType<typeof setTimeout> | undefined;
-  const first = ask();
-  const second = new Promise<Store>((resolve) => (timer = setTimeout(() => resolve(ask()), unanswered)));
-  try {
-    const db = await Promise.race([first, second]);
-    for (const other of [first, second]) void other.then((o) => o !== db && o.close(), () => undefined);
-    return db;
-  } finally {
-    clearTimeout(timer);
-  }
-}
-
 /** How a store is opened; tests open it in their own way. */
 export type Opener = typeof openDB<Schema>;
 
@@ -99,7 +78,7 @@ export class Db {
   async open(): Promise<Store> {
     if (this.gone) throw new Error(goneWords);
     if (this.db !== undefined) return this.db;
-    const db = await answered(() => this.opener(dbName, this.at, {
+    const db = await this.opener(dbName, this.at, {
       upgrade: (fresh, old) => {
         if (old !== 0) return;
         create(fresh);
@@ -114,7 +93,7 @@ export class Db {
         this.tell('let go');
       },
       terminated: () => (this.db = undefined),
-    })).catch((e: unknown) => {
+    }).catch((e: unknown) => {
       throw e instanceof DOMException && e.name === 'VersionError' ? new NewerStore() : e;
     });
     this.db = db;
