@@ -24,7 +24,7 @@ export function SheetScreen({ asm }: { asm: string }) {
       {v.next !== undefined && <a class="button wide primary" href={href('point', { ...v.next, words: undefined, cond })}>Next: {v.next.words}</a>}
       {v.groups.map((g) => (
         <details key={g.sheet} open={g.done > 0 && g.done < g.total}>
-          <summary>{g.sheet}: <span class="figure">{g.done} of {g.total}</span></summary>
+          <summary>{`${g.sheet}:\u00a0`}<span class="figure">{g.done} of {g.total}</span></summary>
           {g.way !== undefined && <TwinWayBox v={v} sheet={g.sheet} way={g.way} />}
           <div class="scroll" tabIndex={0} role="region" aria-label={g.sheet}>
             <table class="sheet">
