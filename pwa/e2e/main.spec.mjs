@@ -25,6 +25,7 @@ async function open(phone, hash) {
 
 async function openPoint(phone, asm, at, point, more = '') {
   await open(phone, `#/point?asm=${asm}&at=${at}&point=${point}&cond=found${more}`);
+  await phone.page.locator(`.pad[data-at="pad:${asm}/${at}/${point}/found"]`).waitFor(); // no more that of the point before
 }
 
 /** Types on the pad and keeps; resolves when the phone says that it is saved. */

@@ -206,7 +206,7 @@ const marks = workshop(async (server, phone) => {
   await drawn(a, 1);
   await a.page.getByRole('button', { name: 'Draw a ring' }).press('Enter');
   const aim = a.page.getByRole('application', { name: /set the centre/ });
-  await aim.waitFor();
+  await aim.and(a.page.locator(':focus')).waitFor();
   for (const key of ['ArrowRight', 'ArrowRight', 'ArrowUp', 'Enter', 'ArrowRight', 'ArrowRight', 'ArrowRight', 'ArrowRight', 'ArrowRight', 'Enter']) await a.page.keyboard.press(key);
   await a.page.getByRole('button', { name: 'Keep the ring' }).press('Enter');
   await drawn(a, 2);

@@ -1,6 +1,6 @@
 // Drawing a mark on a photo with two points: a tap each, or the arrow keys and
 // Enter. Half a mark survives a reload (T3).
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { keep } from '../app/core';
 import { say } from '../app/state';
 import { Problem } from '../widgets/basics';
@@ -41,12 +41,18 @@ export function AimLayer({ aim }: { aim: Aim }) {
   const [at, setAt] = useState<Dot | undefined>();
   const hand = useRef<Dot | undefined>(undefined); // keys come faster than the screen is drawn
   const m = aim.value;
+  const now = useRef(m); // the mark as the last key left it
+  now.current = m;
   const point = m === undefined ? undefined : asked(m);
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (point !== undefined) layer.current?.focus();
   }, [point]);
   if (m === undefined || point === undefined) return null;
-  const set = (d: Dot) => aim.set(m.from === undefined ? { ...m, from: d } : { ...m, to: d });
+  const set = (d: Dot) => {
+    const before = now.current ?? m;
+    now.current = before.from === undefined ? { ...before, from: d } : { ...before, to: d };
+    aim.set(now.current);
+  };
   const tap = (e: MouseEvent) => {
     const r = (e.currentTarget as Element).getBoundingClientRect();
     set({ x: part(e.clientX - r.left, r.width), y: part(e.clientY - r.top, r.height) });
