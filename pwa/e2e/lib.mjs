@@ -49,7 +49,7 @@ export async function startServer({ demo = false, data, port: wanted } = {}) {
     async stop({ keep = false } = {}) {
       child.kill('SIGTERM');
       await gone;
-      if (!keep) rmSync(folder, { recursive: true, force: true });
+      if (!keep) rmSync(folder, { recursive: true, force: true, maxRetries: 10, retryDelay: 100 });
     },
   };
 }
@@ -100,7 +100,7 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
     },
     forget: async () => {
       await context.close();
-      rmSync(folder, { recursive: true, force: true });
+      rmSync(folder, { recursive: true, force: true, maxRetries: 10, retryDelay: 100 });
     },
   };
 }
