@@ -1,6 +1,6 @@
 // What every browser spec needs: a real server in a fresh folder, phones as separate Chromium profiles, axe, pictures.
 import { execFileSync, spawn } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
@@ -10,6 +10,7 @@ import { chromium } from 'playwright-core';
 const here = dirname(fileURLToPath(import.meta.url));
 const binary = join(here, '..', '..', 'bin', 'witnessmark');
 const out = join(here, 'out');
+mkdirSync(out, { recursive: true });
 const axeSource = readFileSync(join(here, '..', 'node_modules', 'axe-core', 'axe.min.js'), 'utf8');
 
 const browserFlags = [

@@ -1,27 +1,7 @@
 // The main job in a real browser against the real server: two phones without
 // signal, one journal, one correction each, and the ruling that ends it.
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from './lib.mjs';
-
-const ready = (p) => p.page.getByText('all handed in').waitFor();
-
-/** Opens a phone, pairs it and says in whose hands it is. */
-async function paired(server, role, name, person, options = {}) {
-  const phone = await openPhone(server.origin, options);
-  await phone.page.goto(`${server.origin}/`);
-  await phone.page.getByLabel('Code').fill(server.pair(role).code);
-  await phone.page.getByLabel('What this phone is called').fill(name);
-  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await phone.page.getByRole('button', { name: person }).click();
-  await ready(phone);
-  return phone;
-}
-
-/** Waits until the service worker has the whole app, so that it starts with nobody answering. */
-const installed = (phone) => phone.page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state);
-
-async function open(phone, hash) {
-  await phone.page.evaluate((h) => (location.hash = h), hash);
-}
+import { installed, open, paired, ready, waiting } from './steps.mjs';
 
 async function openPoint(phone, asm, at, point, more = '') {
   await open(phone, `#/point?asm=${asm}&at=${at}&point=${point}&cond=found${more}`);
@@ -44,8 +24,6 @@ async function keep(phone, text) {
   if (await phone.page.getByText('Keep it as it stands').isVisible()) await button.click();
   await phone.page.waitForFunction((n) => Number.parseInt(document.querySelector('[data-testid=phone-state]')?.textContent ?? '0', 10) > n, before);
 }
-
-const waiting = async (phone) => Number.parseInt(await phone.page.getByTestId('phone-state').innerText(), 10) || 0;
 
 async function resultsText(phone) {
   await open(phone, '#/results');

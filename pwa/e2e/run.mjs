@@ -1,13 +1,11 @@
 // Runs the browser specs: `node e2e/run.mjs [area]`. Each spec file is one area and exports a list of named cases.
 // Closes with "N passed, N failed"; a case that throws has failed.
-import { mkdirSync, readdirSync } from 'node:fs';
+import { readdirSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const only = process.argv[2] ?? '';
-export const out = join(here, 'out');
-mkdirSync(out, { recursive: true });
 
 const specs = readdirSync(here).filter((f) => f.endsWith('.spec.mjs') && (only === '' || f === `${only}.spec.mjs`));
 if (specs.length === 0) {

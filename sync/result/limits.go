@@ -80,6 +80,8 @@ func placeLimits(p *pattern.Pattern, f *pattern.Feature) []LimitOf {
 		return nil
 	case what == "compressed":
 		return []LimitOf{length("thickness under torque", "compressed"), {Names: []string{"ratio"}, Words: of + ": compression ratio", Unit: "1"}}
+	case f.Shape == "gasket": // measured of a lot before it is fitted: no engine's result rests on it alone
+		return nil
 	}
 	return []LimitOf{{Names: []string{whole, what}, Words: of + ": " + shown, Unit: "any"}}
 }

@@ -3,16 +3,11 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { paired } from '../steps.mjs';
 
 async function leadAtJob(server, size) {
-  const lead = await openPhone(server.origin, { size });
-  await lead.page.goto(`${server.origin}/`);
-  await lead.page.getByLabel('Code').fill(server.pair('lead').code);
-  await lead.page.getByLabel('What this phone is called').fill('P1');
-  await lead.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await lead.page.getByRole('button', { name: 'Maud Ferris' }).click();
-  await lead.page.getByText('all handed in').waitFor();
+  const lead = await paired(server, 'lead', 'P1', 'Maud Ferris', { size });
   await lead.page.evaluate(() => (location.hash = '#/job'));
   await lead.page.getByRole('heading', { name: 'Record book and numbers' }).waitFor();
   return lead;

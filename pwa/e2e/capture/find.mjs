@@ -2,27 +2,8 @@
 // not paired or has another job, and that the printed codes can be read.
 import jsqr from 'jsqr';
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { installed, open, paired } from '../steps.mjs';
 
-const ready = (p) => p.page.getByText('all handed in').waitFor();
-
-/** Opens a phone, pairs it and says in whose hands it is. */
-async function paired(server, role, name, person, options = {}) {
-  const phone = await openPhone(server.origin, options);
-  await phone.page.goto(`${server.origin}/`);
-  await pairHere(server, phone, role, name, person);
-  return phone;
-}
-
-async function pairHere(server, phone, role, name, person) {
-  await phone.page.getByLabel('Code').fill(server.pair(role).code);
-  await phone.page.getByLabel('What this phone is called').fill(name);
-  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await phone.page.getByRole('button', { name: person }).click();
-  await ready(phone);
-}
-
-const installed = (phone) => phone.page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state);
-const open = (phone, hash) => phone.page.evaluate((h) => (location.hash = h), hash);
 const found = (phone) => phone.page.getByTestId('found');
 
 /** Types into the field and waits until the core has answered. */

@@ -1,25 +1,11 @@
 // How the screens fit a phone in the hand: twice the text, the longest names, either thumb.
-import { mkdirSync } from 'node:fs';
-import { accessible, equal, openPhone, picture, startServer, truthy } from '../lib.mjs';
-
-mkdirSync(new URL('../out/', import.meta.url), { recursive: true });
-
-async function paired(server) {
-  const phone = await openPhone(server.origin);
-  const { page } = phone;
-  await page.goto(`${server.origin}/`);
-  await page.getByLabel('Code').fill(server.pair('lead').code);
-  await page.getByLabel('What this phone is called').fill('P1');
-  await page.getByRole('button', { name: 'Pair this phone' }).click();
-  await page.getByRole('button', { name: 'Maud Ferris' }).click();
-  await page.getByText('all handed in').waitFor();
-  return phone;
-}
+import { accessible, equal, picture, startServer, truthy } from '../lib.mjs';
+import { paired } from '../steps.mjs';
 
 /** Runs one case on a phone of its own with the demo job. */
 const onPhone = (run) => async () => {
   const server = await startServer({ demo: true });
-  const phone = await paired(server);
+  const phone = await paired(server, 'lead', 'P1', 'Maud Ferris');
   try {
     await run(phone);
     equal(phone.complaints, [], 'the page kept to its policy');

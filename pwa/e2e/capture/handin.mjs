@@ -3,23 +3,11 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { accessible, deskSize, equal, openPhone, picture, startServer, truthy } from '../lib.mjs';
+import { accessible, deskSize, equal, picture, startServer, truthy } from '../lib.mjs';
+import { open, paired, ready } from '../steps.mjs';
 
 const photoFile = join(fileURLToPath(new URL('.', import.meta.url)), '..', '..', '..', 'testdata', 'demo', 'gk-7.jpg');
 const state = (phone) => phone.page.getByTestId('phone-state');
-const ready = (phone) => phone.page.getByText('all handed in').waitFor();
-const open = (phone, hash) => phone.page.evaluate((h) => (location.hash = h), hash);
-
-async function paired(server, role, name, person, options = {}) {
-  const phone = await openPhone(server.origin, options);
-  await phone.page.goto(`${server.origin}/`);
-  await phone.page.getByLabel('Code').fill(server.pair(role).code);
-  await phone.page.getByLabel('What this phone is called').fill(name);
-  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await phone.page.getByRole('button', { name: person }).click();
-  await ready(phone);
-  return phone;
-}
 
 /** Keeps a note at a main bearing; resolves when the phone shows it. */
 async function note(phone, text) {

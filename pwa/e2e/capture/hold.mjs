@@ -1,24 +1,6 @@
 // The hold test in a real browser: begun with no signal, through a reload and a closed app, ended, judged.
-import { mkdirSync } from 'node:fs';
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-
-mkdirSync(new URL('../out/', import.meta.url), { recursive: true });
-
-const ready = (p) => p.page.getByText('all handed in').waitFor();
-
-async function paired(server, role, name, person, options = {}) {
-  const phone = await openPhone(server.origin, options);
-  await phone.page.goto(`${server.origin}/`);
-  await phone.page.getByLabel('Code').fill(server.pair(role).code);
-  await phone.page.getByLabel('What this phone is called').fill(name);
-  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await phone.page.getByRole('button', { name: person }).click();
-  await ready(phone);
-  return phone;
-}
-
-const open = (phone, hash) => phone.page.evaluate((h) => (location.hash = h), hash);
-const installed = (phone) => phone.page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state);
+import { installed, open, paired, ready } from '../steps.mjs';
 
 /** Types on the pad that is there and keeps. */
 async function typed(phone, heading, text) {

@@ -1,17 +1,7 @@
 // Limits nobody set: common practice is offered, labelled as such, and judges
 // nothing until the lead takes it.
-import { accessible, deskSize, equal, openPhone, picture, startServer, truthy } from '../lib.mjs';
-
-async function paired(server, role, person, options = {}) {
-  const phone = await openPhone(server.origin, options);
-  await phone.page.goto(`${server.origin}/`);
-  await phone.page.getByLabel('Code').fill(server.pair(role).code);
-  await phone.page.getByLabel('What this phone is called').fill(person);
-  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await phone.page.getByRole('button', { name: person }).click();
-  await phone.page.getByText('all handed in').waitFor();
-  return phone;
-}
+import { accessible, deskSize, equal, picture, startServer, truthy } from '../lib.mjs';
+import { paired } from '../steps.mjs';
 
 async function offersOpen(phone) {
   await phone.page.evaluate(() => (location.hash = '#/job'));
@@ -25,8 +15,8 @@ const ringGap = (phone) => phone.page.evaluate(() => (location.hash = `#/result?
 
 async function commonPractice() {
   const server = await startServer({ demo: true });
-  const fitter = await paired(server, 'fitter', 'Idris Cole');
-  const lead = await paired(server, 'lead', 'Maud Ferris', { size: deskSize });
+  const fitter = await paired(server, 'fitter', 'P2', 'Idris Cole');
+  const lead = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
   try {
     const offer = await offersOpen(fitter);
     truthy((await offer.innerText()).includes('0.321 to 0.428'), 'the figure is worked out from the bore');
@@ -47,9 +37,10 @@ async function commonPractice() {
     equal(await lead.page.getByText(/^Not set; what is common practice/).locator('..').locator('li', { hasText: 'ring gap' }).count(), 0, 'what is taken is offered no more');
     await lead.page.evaluate(() => scrollTo(0, 400));
     await picture(lead.page, 'limits-desk');
+    equal([...fitter.complaints, ...lead.complaints], [], 'the pages kept to their policy');
   } finally {
-    await fitter.close();
-    await lead.close();
+    await fitter.forget();
+    await lead.forget();
     await server.stop();
   }
 }

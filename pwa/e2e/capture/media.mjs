@@ -1,26 +1,11 @@
 // Photos, marks and voice notes in a real browser: taken without signal, there after a reload, seen and heard elsewhere.
 import { accessible, deskSize, equal, microphone, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { installed, open, paired, ready } from '../steps.mjs';
 
 const photoFile = new URL('../../../testdata/demo/gk-7.jpg', import.meta.url).pathname;
 const here = '#/point?asm=2123&at=pin.2.journal&point=b.V&cond=found';
 
-const ready = (p) => p.page.getByText('all handed in').waitFor();
-const open = (p, hash) => p.page.evaluate((h) => (location.hash = h), hash);
-const installed = (p) => p.page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state);
 const said = (p, words) => p.page.locator('.frame > .said', { hasText: words }).waitFor({ state: 'attached' });
-
-/** Opens a phone, pairs it and says in whose hands it is. `before` runs in the page before anything else. */
-async function paired(server, name, person, { before, ...options } = {}) {
-  const phone = await openPhone(server.origin, { flags: microphone, ...options });
-  if (before !== undefined) await phone.context.addInitScript(before);
-  await phone.page.goto(`${server.origin}/`);
-  await phone.page.getByLabel('Code').fill(server.pair('fitter').code);
-  await phone.page.getByLabel('What this phone is called').fill(name);
-  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await phone.page.getByRole('button', { name: person }).click();
-  await ready(phone);
-  return phone;
-}
 
 /** Runs a case with a fresh server and phones that are forgotten afterwards. */
 function workshop(run) {
@@ -28,8 +13,8 @@ function workshop(run) {
     const server = await startServer({ demo: true });
     const phones = [];
     try {
-      await run(server, async (...args) => {
-        const p = await paired(server, ...args);
+      await run(server, async (name, person, { before, ...options } = {}) => {
+        const p = await paired(server, 'fitter', name, person, { flags: microphone, init: before, ...options });
         phones.push(p);
         return p;
       }, phones);

@@ -1,28 +1,11 @@
 // The phone in a dirty hand: gauges that type, whose hands it is in, and what
 // it says about itself when its store, its key or its version is not what it was.
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { open, paired, ready, waiting } from '../steps.mjs';
 
-const ready = (p) => p.page.getByText('all handed in').waitFor();
-const open = (p, hash) => p.page.evaluate((h) => (location.hash = h), hash);
 const text = (p) => p.page.locator('main').innerText();
 const says = (p) => p.page.getByTestId('gauge-says');
 const readback = (p) => p.page.getByTestId('readback');
-
-async function pairHere(p, server, role, name, workshop = false) {
-  await p.page.getByLabel('Code').fill(server.pair(role).code);
-  await p.page.getByLabel('What this phone is called').fill(name);
-  if (workshop) await p.page.getByLabel("the workshop's, from hand to hand").check();
-  await p.page.getByRole('button', { name: 'Pair this phone' }).click();
-}
-
-async function paired(server, role, name, person, { workshop = false, ...options } = {}) {
-  const phone = await openPhone(server.origin, options);
-  await phone.page.goto(`${server.origin}/`);
-  await pairHere(phone, server, role, name, workshop);
-  await phone.page.getByRole('button', { name: person }).click();
-  await ready(phone);
-  return phone;
-}
 
 async function openPoint(p, asm, at, point) {
   await open(p, `#/point?asm=${asm}&at=${at}&point=${point}&cond=found`);
@@ -48,7 +31,6 @@ const arm = async (p) => {
   await p.page.getByText("Ready: press the gauge's button").waitFor();
 };
 
-const waiting = async (p) => Number.parseInt(await p.page.getByTestId('phone-state').innerText(), 10) || 0;
 const entriesSaved = (p) => p.page.evaluate(() => new Promise((resolve) => {
   const asked = indexedDB.open('witnessmark');
   asked.onsuccess = () => {

@@ -1,10 +1,9 @@
 // A whole Saturday under the vehicle with no signal: sixty readings, six photos, a voice note, a hold test, three mistakes
 // mended, the browser killed four times. Then it is handed in, and a phone that was not there has it all, once.
 import { equal, microphone, openPhone, startServer, truthy } from '../lib.mjs';
+import { installed, open, paired, waiting } from '../steps.mjs';
 
 const photoFile = new URL('../../../testdata/demo/gk-7.jpg', import.meta.url).pathname;
-const open = (p, hash) => p.page.evaluate((h) => (location.hash = h), hash);
-const waiting = async (p) => Number.parseInt(await p.page.getByTestId('phone-state').innerText(), 10) || 0;
 const more = (p, n) => p.page.waitForFunction((least) => Number.parseInt(document.querySelector('[data-testid=phone-state]')?.textContent ?? '0', 10) > least, n);
 
 /** Every point that is measured that day, with what is read there. */
@@ -103,19 +102,9 @@ const entries = (p) => p.page.evaluate(() => new Promise((resolve, reject) => {
   };
 }));
 
-async function join(server, name, person) {
-  const p = await openPhone(server.origin, { flags: microphone });
-  await p.page.goto(`${server.origin}/#pair=${server.pair('fitter').code}`);
-  await p.page.getByLabel('What this phone is called').fill(name);
-  await p.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await p.page.getByRole('button', { name: person }).click();
-  await p.page.getByText('all handed in').waitFor();
-  return p;
-}
-
 async function saturday() {
   const server = await startServer({ demo: true });
-  let p = await join(server, 'P2', 'Idris Cole');
+  let p = await paired(server, 'fitter', 'P2', 'Idris Cole', { flags: microphone });
   const { profile } = p;
   const killed = async () => {
     const before = await waiting(p);
@@ -127,7 +116,7 @@ async function saturday() {
     equal(await waiting(p), before, 'what only this phone has, after it was killed');
   };
   try {
-    equal(await p.page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state), 'activated', 'the app is kept on the phone');
+    equal(await installed(p), 'activated', 'the app is kept on the phone');
     await p.offline(true);
     equal(points.length, 60, 'readings of the day');
     for (const [i, [at, point, text]] of points.entries()) {
@@ -153,7 +142,7 @@ async function saturday() {
       await again.click();
     }
     await p.page.getByText('all handed in').waitFor({ timeout: 60_000 });
-    const other = await join(server, 'P4', 'Pell Oakes');
+    const other = await paired(server, 'fitter', 'P4', 'Pell Oakes', { flags: microphone });
     const theirs = await entries(other);
     equal(theirs.map((e) => e.id).sort(), mine.map((e) => e.id).sort(), 'the other phone has every entry, once');
     const bodies = own.map((e) => JSON.parse(e.raw));

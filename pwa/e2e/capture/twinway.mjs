@@ -1,23 +1,10 @@
 // The process of one engine copied to the other, in a real browser: the order, the instrument, the condition; never a value.
-import { mkdirSync } from 'node:fs';
-import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-
-mkdirSync(new URL('../out/', import.meta.url), { recursive: true });
+import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { paired } from '../steps.mjs';
 
 const sheetName = 'Crank and bearings';
 const at = (page) => page.evaluate(() => Object.fromEntries(new URLSearchParams(location.hash.split('?')[1])));
 const open = (page, hash) => page.evaluate((h) => (location.hash = h), hash);
-
-async function paired(server) {
-  const phone = await openPhone(server.origin);
-  await phone.page.goto(`${server.origin}/`);
-  await phone.page.getByLabel('Code').fill(server.pair('fitter').code);
-  await phone.page.getByLabel('What this phone is called').fill('P2');
-  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await phone.page.getByRole('button', { name: 'Idris Cole' }).click();
-  await phone.page.getByText('all handed in').waitFor();
-  return phone;
-}
 
 /** Opens an engine's sheet with the group unfolded. */
 async function sheet(page, asm, name = sheetName) {
@@ -54,7 +41,7 @@ async function kept(page, text) {
 /** The pins of the left engine, measured as those of the right one were: pins first, all of one journal, with M1, as found. */
 async function sameWay() {
   const server = await startServer({ demo: true });
-  const { page, complaints, forget } = await paired(server);
+  const { page, complaints, forget } = await paired(server, 'fitter', 'P2', 'Idris Cole');
   try {
     const box = await sheet(page, '2117');
     await box.getByRole('heading', { name: 'As on the right engine' }).waitFor();
@@ -90,7 +77,7 @@ async function sameWay() {
 /** What was skipped on the right engine stays missing on the left one, and says why it was skipped there. */
 async function skippedThere() {
   const server = await startServer({ demo: true });
-  const { page, complaints, forget } = await paired(server);
+  const { page, complaints, forget } = await paired(server, 'fitter', 'P2', 'Idris Cole');
   try {
     await open(page, '#/point?asm=2123&at=cyl.5.gap&cond=found');
     await page.getByText('Skip this point').click();

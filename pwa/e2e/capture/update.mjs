@@ -1,9 +1,7 @@
 // A new version of the app while somebody works: it is told, it waits, and what is not handed in outlives it (T38).
-import { mkdirSync } from 'node:fs';
 import { createServer, request } from 'node:http';
-import { accessible, equal, openPhone, picture, startServer, truthy } from '../lib.mjs';
-
-mkdirSync(new URL('../out/', import.meta.url), { recursive: true });
+import { accessible, equal, picture, startServer, truthy } from '../lib.mjs';
+import { paired } from '../steps.mjs';
 
 /** Stands before the server and can serve the next version: a service worker with another name, so another store of files. */
 async function front(server) {
@@ -37,17 +35,6 @@ async function front(server) {
   };
 }
 
-async function paired(server, origin) {
-  const phone = await openPhone(origin);
-  await phone.page.goto(`${origin}/`);
-  await phone.page.getByLabel('Code').fill(server.pair('fitter').code);
-  await phone.page.getByLabel('What this phone is called').fill('P2');
-  await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
-  await phone.page.getByRole('button', { name: 'Idris Cole' }).click();
-  await phone.page.getByText('all handed in').waitFor();
-  return phone;
-}
-
 /** The stores of files, and whether a worker waits. */
 const workers = (page) => page.evaluate(async () => {
   const r = await navigator.serviceWorker.getRegistration();
@@ -60,7 +47,7 @@ const typed = (page) => page.locator('[data-testid=keep]').innerText();
 async function updateWaits() {
   const server = await startServer({ demo: true });
   const door = await front(server);
-  const { page, offline, complaints, forget } = await paired(server, door.origin);
+  const { page, offline, complaints, forget } = await paired(server, 'fitter', 'P2', 'Idris Cole', { origin: door.origin });
   try {
     await page.evaluate(() => navigator.serviceWorker.ready);
     await page.reload(); // the worker answers for the page from now on
