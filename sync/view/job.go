@@ -22,7 +22,7 @@ func (v *viewer) job() jcs.Value {
 		list("parts", st.Parts, func(p record.Part) jcs.Value {
 			return jcs.Obj(str("part", p.Key), text("what", p.What), str("state", p.State), str("asm", p.Asm))
 		}),
-		list("limits", st.Limits, v.limitLine), list("decisions", st.Decisions, v.decision),
+		v.limitLines(), list("decisions", st.Decisions, v.decision),
 		list("unusable", st.Unusable, func(b record.Bad) jcs.Value {
 			return jcs.Obj(str("id", string(b.ID)), str("why", b.Why), text("by", v.person(b.By)), str("what", b.Kind))
 		}),
@@ -93,14 +93,19 @@ func (v *viewer) joints() jcs.Member {
 	return jcs.M("joints", jcs.Arr(out...))
 }
 
-func (v *viewer) limitLine(l record.Limit) jcs.Value {
+func (v *viewer) limitLines() jcs.Member {
+	titles := v.limitTitles()
+	return list("limits", v.st.Limits, func(l record.Limit) jcs.Value { return v.limitLine(l, titles.of(v, l)) })
+}
+
+func (v *viewer) limitLine(l record.Limit, title string) jcs.Value {
 	judged := "read"
 	if l.Margin {
 		judged = "margin"
 	}
 	body := jcs.Obj(str("limit", l.Name), str("asm", l.Asm), str("pattern", l.Pattern), opt("min", l.Min), opt("max", l.Max),
 		str("judged", judged), str("words", l.Words), str("page", l.Page))
-	return jcs.Obj(str("id", string(l.ID)), str("name", l.Name), text("title", v.limitTitle(l)), str("asm", l.Asm), str("says", limitSays(l)), str("words", l.Words), str("page", l.Page),
+	return jcs.Obj(str("id", string(l.ID)), str("name", l.Name), text("title", title), str("asm", l.Asm), str("says", limitSays(l)), str("words", l.Words), str("page", l.Page),
 		yes("accepted", v.st.Accepted(l)), jcs.M("body", body))
 }
 

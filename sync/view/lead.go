@@ -43,9 +43,10 @@ func (v *viewer) lead() jcs.Value {
 		}
 	}
 	now = append(now, v.missing()...)
+	titles := v.limitTitles()
 	for _, l := range v.st.Limits {
 		if !v.st.Accepted(l) {
-			now = append(now, v.leadLine("limit, "+v.limitTitle(l), limitSays(l)+": nobody has accepted it yet, so it judges nothing", "to accept", l.Asm, jcs.Obj(str("screen", "job"))))
+			now = append(now, v.leadLine("limit, "+titles.of(v, l), limitSays(l)+": nobody has accepted it yet, so it judges nothing", "to accept", l.Asm, jcs.Obj(str("screen", "job"))))
 		}
 	}
 	return jcs.Obj(jcs.M("groups", jcs.Arr(group("Cannot go on", "stop", stop), group("Look again", "look", again), group("Can be done now", "now", now))))

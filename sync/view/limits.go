@@ -45,22 +45,35 @@ func usualFirst(units []quantity.Unit, usual string) []quantity.Unit {
 	return append([]quantity.Unit{units[i]}, slices.Delete(units, i, i+1)...)
 }
 
-// limitTitle is what a limit is of, in the words of the type's sheet; of one
-// that no sheet has, as of a hold test, its name.
-func (v *viewer) limitTitle(l record.Limit) string {
+// limitTitles are what limits are of, in the words of the sheets: by the
+// type's key and the limit's name, and by "" and the name for any type.
+type limitTitles map[[2]string]string
+
+func (v *viewer) limitTitles() limitTitles {
+	out := limitTitles{}
+	for _, s := range v.st.Patterns {
+		if s.Pattern == nil {
+			continue
+		}
+		for _, of := range result.Limits(s.Pattern) {
+			for _, n := range of.Names {
+				out[[2]string{s.Key, n}] = of.Words
+				out[[2]string{"", n}] = of.Words
+			}
+		}
+	}
+	return out
+}
+
+// of is the title of a limit; of one that no sheet has, as of a hold test, its
+// name.
+func (t limitTitles) of(v *viewer, l record.Limit) string {
 	key := l.Pattern
 	if e, ok := v.st.Engine(l.Asm); ok {
 		key = e.Type
 	}
-	for _, s := range v.st.Patterns {
-		if s.Pattern == nil || key != "" && s.Key != key {
-			continue
-		}
-		for _, of := range result.Limits(s.Pattern) {
-			if slices.Contains(of.Names, l.Name) {
-				return of.Words
-			}
-		}
+	if words, ok := t[[2]string{key, l.Name}]; ok {
+		return words
 	}
 	return l.Name
 }

@@ -58,6 +58,11 @@ function heard(m: Answer | News): void {
 const slow = 10_000;
 const slowWords = 'Still waiting for what this phone keeps. Nothing on it is lost; if this stays, close the app and open it again.';
 
+/** Says why nothing can be drawn yet; once the phone's copy is read, the worker alone says how things stand. */
+function waitsFor(says: string): void {
+  if (!status.value.ready && status.value.trouble === '') status.value = { ...status.value, says };
+}
+
 let letGo: () => void = () => undefined;
 
 /** Starts the worker. One tab writes: a second one waits until the first is gone. */
@@ -66,11 +71,8 @@ export function start(): void {
     otherTab.value = false;
     worker = new Worker(trusted.createScriptURL(workerURL), { type: 'module' });
     worker.onmessage = (e: MessageEvent<Answer | News>) => heard(e.data);
-    worker.onerror = (e) => void (status.value = { ...status.value, says: `This phone cannot start the app: ${e.message ?? 'a part of it did not load'}. Nothing on it was touched; close it and open it again.` });
-    setTimeout(() => {
-      const s = status.value;
-      if (!s.ready && s.says === '' && s.trouble === '') status.value = { ...s, says: slowWords };
-    }, slow);
+    worker.onerror = (e) => waitsFor(`This phone cannot start the app: ${e.message ?? 'a part of it did not load'}. Nothing on it was touched; close it and open it again.`);
+    setTimeout(() => status.value.says === '' && waitsFor(slowWords), slow);
     for (const message of early) worker.postMessage(message);
     early = [];
     return new Promise<void>((resolve) => (letGo = resolve)); // the lock is held as long as the page lives
