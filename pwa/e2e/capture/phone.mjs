@@ -9,8 +9,7 @@ const readback = (p) => p.page.getByTestId('readback');
 
 async function openPoint(p, asm, at, point) {
   await open(p, `#/point?asm=${asm}&at=${at}&point=${point}&cond=found`);
-  await p.page.waitForFunction((w) => location.hash.includes(w) && document.querySelector('.points [aria-current] .figure')?.textContent === w.split('=')[1], `point=${point}`);
-  await p.page.locator('.pad').waitFor();
+  await p.page.locator(`.pad[data-at="pad:${asm}/${at}/${point}/found"]`).waitFor(); // not the pad of the point before
 }
 
 const endKeys = { Enter: { key: 'Enter', code: 'Enter', windowsVirtualKeyCode: 13, text: '\r' }, Tab: { key: 'Tab', code: 'Tab', windowsVirtualKeyCode: 9 } };

@@ -1,13 +1,13 @@
 // The switch 'Gauge types', and on the pad the field that takes what the gauge
 // sends while the point is armed.
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { arm, armed, gaugeSays, seen, struck } from '../app/gauge';
 import { sit, sitting } from '../app/state';
 
 export function GaugeSwitch({ pad }: { pad: string }) {
   const on = armed.value === pad;
-  // Leaving the point disarms it: a value must never land where nobody looks.
-  useEffect(() => () => {
+  // Leaving the point disarms it, before the next one is seen: a value must never land where nobody looks.
+  useLayoutEffect(() => () => {
     if (armed.value === pad) armed.value = '';
   }, [pad]);
   return (
