@@ -29,6 +29,10 @@ var oilpressureSpec = Spec{
 	run:   runOilpressure,
 }
 
+// LimitOptions are options that hold limits, for who types them by hand. In a
+// job a limit has a name behind it and a page, so these do not count there.
+var LimitOptions = []string{"minima", "minima_unit"}
+
 const cautionOil = "Below the least pressure: stop at once, questions afterwards. Hot oil under pressure jets: route the gauge pipe away from exhaust and hands. A gauge that shows nothing may be blocked; no pressure is believed until it is proven wrong. The maker's minima come before any figure here."
 
 // oilStation is one engine at one station: its readings in the order given.

@@ -32,6 +32,7 @@ func (b *binder) journal(e *record.Engine, pl pattern.Place) {
 		if len(g.in.Items["diameter"]) == 0 {
 			continue
 		}
+		g.want(e, pl.At, cond)
 		fam := family(pl.At)
 		g.limit(e, "size", fam+".journal", fam+".size")
 		g.limit(e, "ovality", fam+".ovality", "journal.ovality")
@@ -57,12 +58,8 @@ func (b *binder) clearance(e *record.Engine, pl pattern.Place) {
 	order.By(conds, record.CompareConditions)
 	for _, cond := range slices.Compact(conds) {
 		g := b.gather()
-		if c, ok := b.latest(jKey, pl.At, cond); ok {
-			g.readings("journal", "", jKey, pl.At, c)
-		}
-		if c, ok := b.latest(sKey, shellAt, cond); ok {
-			g.readings("shell", "", sKey, shellAt, c)
-		}
+		g.best(e, "journal", "", pl.At, cond)
+		g.best(e, "shell", "", shellAt, cond)
 		if len(g.in.Items["journal"])+len(g.in.Items["shell"]) == 0 {
 			continue
 		}
@@ -81,6 +78,7 @@ func (b *binder) liner(e *record.Engine, pl pattern.Place) {
 		if len(g.in.Items["diameter"]) == 0 {
 			continue
 		}
+		g.want(e, pl.At, cond)
 		g.nominal(e, "bore", "bore")
 		g.limit(e, "wear", "liner.wear")
 		g.limit(e, "taper", "liner.taper")
@@ -105,6 +103,7 @@ func (b *binder) direct(e *record.Engine, pl pattern.Place) {
 		if len(g.in.Items["value"]) == 0 {
 			continue
 		}
+		g.want(e, pl.At, cond)
 		g.in.Limits = g0.in.Limits
 		b.add(g, "direct", Res{ID: id("direct", e.Serial, pl.At, cond), Asm: e.Serial, At: pl.At, Cond: cond,
 			Words: e.Pattern.Words(pl.At), Sheet: pl.Feature.Sheet})
@@ -136,6 +135,7 @@ func (b *binder) undersize(e *record.Engine, fam string, u pattern.Undersize, pl
 	for _, pl := range places {
 		before := len(g.in.Items["diameter"])
 		g.readings("diameter", pl.N, key, pl.At, "found")
+		g.want(e, pl.At, "found")
 		if len(g.in.Items["diameter"]) == before {
 			g.missing = append(g.missing, e.Pattern.Words(pl.At))
 		}

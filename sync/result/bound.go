@@ -45,10 +45,7 @@ func (b *binder) boundOne(e *record.Engine, spec calc.Spec) {
 			if pl.N != "" {
 				label = e.Serial + "/" + pl.N
 			}
-			key := e.Holds(pl.At)
-			if c, ok := b.latest(key, pl.At, cond); ok {
-				g.readings(pl.Feature.Item, label, key, pl.At, c)
-			}
+			g.best(e, pl.Feature.Item, label, pl.At, cond)
 		}
 		g.told(e, spec)
 		f := places[0].Feature
@@ -58,7 +55,8 @@ func (b *binder) boundOne(e *record.Engine, spec calc.Spec) {
 }
 
 // told adds the sizes, limits and options of a calculation that the type sheet
-// and the lead have for it.
+// and the lead have for it. A type sheet judges nothing: what is a limit by
+// another name counts only as a limit, with who set it and who accepted it.
 func (g *gathered) told(e *record.Engine, spec calc.Spec) {
 	for _, n := range spec.Needs {
 		switch n.Kind {
@@ -66,10 +64,27 @@ func (g *gathered) told(e *record.Engine, spec calc.Spec) {
 			g.nominal(e, n.Name, n.Name)
 			g.nominal(e, n.Name, spec.Name+"."+n.Name)
 		case "limit":
-			g.limit(e, n.Name, spec.Name+"."+n.Name)
+			g.limits(e, spec.Name, n.Name)
 		}
 	}
 	for k, v := range e.Pattern.Options[spec.Name] {
-		g.in.Opts[k] = v
+		if !slices.Contains(calc.LimitOptions, k) {
+			g.in.Opts[k] = v
+		}
+	}
+}
+
+// limits takes the limit of a calculation's input; of one that stands for many,
+// as "min.*", each that is set.
+func (g *gathered) limits(e *record.Engine, of, name string) {
+	family, many := strings.CutSuffix(name, "*")
+	if !many {
+		g.limit(e, name, of+"."+name)
+		return
+	}
+	for _, l := range g.b.st.Limits {
+		if as, ok := strings.CutPrefix(l.Name, of+"."); ok && strings.HasPrefix(as, family) {
+			g.limit(e, as, l.Name)
+		}
 	}
 }

@@ -23,6 +23,7 @@ func From(st *record.State) *Results {
 		b.piece(func(b *binder) { b.holds(&b.st.Engines[i]) })
 	}
 	b.gaskets()
+	b.twins()
 	rs := &Results{pieces: b.pieces}
 	rs.gather()
 	return rs

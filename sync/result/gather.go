@@ -21,6 +21,7 @@ type gathered struct {
 	missing  []string
 	notes    []string // lines that end the working
 	refs     []string // entries that it rests on beside its readings
+	wants    []Want
 }
 
 func (b *binder) gather() *gathered {
@@ -32,23 +33,42 @@ func (b *binder) gather() *gathered {
 func (g *gathered) readings(item, label, key, at, cond string) {
 	places := g.b.spot(key, at)
 	for i := range places {
-		p := &places[i]
-		if p.Cond != cond {
-			continue
+		if places[i].Cond == cond {
+			g.point(item, label, &places[i])
 		}
-		var here []calc.Item
-		for k := range p.Readings {
-			if r := &p.Readings[k]; r.Struck == "" {
-				here = append(here, g.item(r, label, p.Point))
-				g.doubts(r, p)
-			}
-		}
-		g.compare(here, p)
-		if len(here) > 0 && !slices.Contains(g.conds, cond) {
-			g.conds = append(g.conds, cond)
-		}
-		g.in.Items[item] = append(g.in.Items[item], here...)
 	}
+}
+
+// point adds what stands at one point.
+func (g *gathered) point(item, label string, p *record.Place) {
+	var here []calc.Item
+	for k := range p.Readings {
+		if r := &p.Readings[k]; r.Struck == "" {
+			here = append(here, g.item(r, label, p.Point))
+			g.doubts(r, p)
+		}
+	}
+	g.compare(here, p)
+	if len(here) > 0 && !slices.Contains(g.conds, p.Cond) {
+		g.conds = append(g.conds, p.Cond)
+	}
+	g.in.Items[item] = append(g.in.Items[item], here...)
+}
+
+// best adds what stands at an engine's place in a condition, or in the last
+// one before it that is no trial.
+func (g *gathered) best(e *record.Engine, item, label, at, cond string) {
+	key := e.Holds(at)
+	if c, ok := g.b.latest(key, at, cond); ok {
+		cond = c
+		g.readings(item, label, key, at, c)
+	}
+	g.want(e, at, cond)
+}
+
+// want notes a place of the type sheet that a reading comes from.
+func (g *gathered) want(e *record.Engine, at, cond string) {
+	g.wants = append(g.wants, Want{e.Serial, at, cond})
 }
 
 // item turns a reading into the calculation's form.

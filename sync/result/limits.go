@@ -31,7 +31,7 @@ func Limits(p *pattern.Pattern) []LimitOf {
 	for i := range p.Features {
 		f := &p.Features[i]
 		if spec, ok := calc.Find(f.Calc); ok {
-			add(f.Unit, boundLimits(spec))
+			add(f.Unit, boundLimits(spec, f))
 		} else {
 			add(f.Unit, placeLimits(p, f))
 		}
@@ -40,12 +40,20 @@ func Limits(p *pattern.Pattern) []LimitOf {
 }
 
 // boundLimits are those of a calculation that the sheet itself names. A name
-// with a star stands for many and is written out by who needs it.
-func boundLimits(spec calc.Spec) []LimitOf {
+// with a star stands for one at each point, or station, of the place.
+func boundLimits(spec calc.Spec, f *pattern.Feature) []LimitOf {
 	var out []LimitOf
 	for _, n := range spec.Needs {
-		if n.Kind == "limit" && !strings.Contains(n.Name, "*") {
+		if n.Kind != "limit" {
+			continue
+		}
+		family, many := strings.CutSuffix(n.Name, "*")
+		if !many {
 			out = append(out, LimitOf{Names: []string{spec.Name + "." + n.Name}, Words: spec.Title + ": " + n.Label, Unit: n.Unit})
+			continue
+		}
+		for _, p := range f.Points {
+			out = append(out, LimitOf{Names: []string{spec.Name + "." + family + p}, Words: spec.Title + ": at " + pattern.PointWords(p) + ", least", Unit: n.Unit})
 		}
 	}
 	return out

@@ -15,7 +15,7 @@ import (
 
 // CoreVersion names the rules. It changes whenever the same entries may give
 // another result.
-const CoreVersion = "3"
+const CoreVersion = "4"
 
 // Res is one result of the job.
 type Res struct {
@@ -26,9 +26,13 @@ type Res struct {
 	Words string   // "main bearing 3 · running clearance"
 	Mixes []string // other conditions that some of its readings are of
 	Sheet string   // the list of the type sheet that its readings stand on
+	Wants []Want   // the places that its readings come from, read or not; follows from the rest, so no part of the digest
 	calc.Result
 	sum string // its digest
 }
+
+// Want is a place whose reading goes into a result, in a condition.
+type Want struct{ Asm, At, Cond string }
 
 // JSON is the result with what it is about.
 func (r Res) JSON() jcs.Value {
@@ -128,7 +132,7 @@ func (b *binder) add(g *gathered, name string, r Res) {
 		panic("bug: " + name + ": " + err.Error())
 	}
 	r.Result = res
-	r.Mixes = g.mixes(r.Cond)
+	r.Mixes, r.Wants = g.mixes(r.Cond), g.wants
 	r.Working = append(r.Working, g.notes...)
 	r.Missing = append(r.Missing, g.missing...)
 	if len(g.refs) > 0 {

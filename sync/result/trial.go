@@ -1,6 +1,7 @@
 package result
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -33,7 +34,7 @@ func (b *binder) trials(e *record.Engine) {
 func (b *binder) bump(e *record.Engine, cond string) {
 	g := b.gather()
 	b.protrusion(g, e)
-	g.readings("compressed", e.Serial, e.Holds("gasket.compressed"), "gasket.compressed", cond)
+	b.compressed(g, e, cond)
 	for _, n := range e.Pattern.Cylinder() {
 		for _, by := range []string{"lead", "clay"} {
 			at := "cyl." + n + "." + by
@@ -69,11 +70,16 @@ func labels(e *record.Engine) string {
 	return strings.Join(out, " ")
 }
 
-// newest adds what was read at a place in its newest condition that is no trial.
+// newest adds what was read at a place in its newest condition that is no
+// trial. It is wanted, unless the type sheet has a size to use instead.
 func (b *binder) newest(g *gathered, e *record.Engine, item, label, at string) {
 	key := e.Holds(at)
-	if c, ok := b.anyBuild(key, at); ok {
+	c, ok := b.anyBuild(key, at)
+	if ok {
 		g.readings(item, label, key, at, c)
+	}
+	if _, instead := e.Pattern.Nominal[item]; !instead {
+		g.want(e, at, cmp.Or(c, "found"))
 	}
 }
 
@@ -85,10 +91,15 @@ func (b *binder) chamber(g *gathered, e *record.Engine, cond string) {
 			b.newest(g, e, what, e.Serial+"/"+n, "cyl."+n+"."+what)
 		}
 	}
-	g.readings("compressed", e.Serial, e.Holds("gasket.compressed"), "gasket.compressed", cond)
+	b.compressed(g, e, cond)
 	for _, name := range []string{"bore", "stroke", "bowl", "recess"} {
 		g.nominal(e, name, name)
 	}
+}
+
+func (b *binder) compressed(g *gathered, e *record.Engine, cond string) {
+	g.readings("compressed", e.Serial, e.Holds("gasket.compressed"), "gasket.compressed", cond)
+	g.want(e, "gasket.compressed", cond)
 }
 
 // gasketOf adds the opening of the gasket that was tried, which belongs to its lot.
@@ -150,6 +161,7 @@ func (b *binder) gasket(engines []*record.Engine, cond string) {
 		for _, v := range e.Pattern.Valves {
 			at := "valve." + v + ".clay"
 			g.readings("valve_clay", e.Serial+"/"+v, e.Holds(at), at, cond)
+			g.want(e, at, cond)
 		}
 	}
 	e := engines[0]

@@ -23,6 +23,7 @@ func (v *viewer) lead() jcs.Value {
 		open := jcs.Obj(str("screen", "result"), str("id", r.ID))
 		title := r.Asm + " · " + r.Words
 		switch {
+		case r.Calc == "twin": // what it rests on is listed by itself
 		case r.Verdict == calc.Contested && len(r.Disagree) > 0 && r.Disagree[0].B != "":
 			stop = append(stop, v.leadLine(title, r.Says, "readings differ", r.Asm, open))
 		case r.Verdict == calc.Outside && v.latest(r.ID):

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strings"
 
 	"witnessmark/sync/calc"
@@ -30,9 +31,47 @@ func (v *viewer) whole(r *result.Res) jcs.Value {
 		inputs = append(inputs, jcs.Obj(str("id", id), str("words", words[id])))
 	}
 	members := append(lineMembers(r), jcs.M("engines", jcs.Arr(engines...)), list("vals", r.Vals, val), jcs.M("working", jcs.Strs(r.Working)),
-		jcs.M("missing", jcs.Strs(r.Missing)), jcs.M("cautions", jcs.Strs(r.Cautions)), jcs.M("mixes", jcs.Strs(r.Mixes)),
+		jcs.M("missing", jcs.Strs(r.Missing)), jcs.M("measure", jcs.Arr(v.toMeasure(r)...)), jcs.M("cautions", jcs.Strs(r.Cautions)), jcs.M("mixes", jcs.Strs(r.Mixes)),
 		jcs.M("inputs", jcs.Arr(inputs...)), str("calc", r.Calc), str("version", r.Version), jcs.M("decide", v.decideHere(r)))
 	return jcs.Obj(members...)
+}
+
+// toMeasure are the points that an incomplete result still wants, engine by
+// engine, in the order in which the fitter walks.
+func (v *viewer) toMeasure(r *result.Res) []jcs.Value {
+	if len(r.Missing) == 0 {
+		return nil
+	}
+	var out []jcs.Value
+	for _, serial := range strings.Split(r.Asm, "+") {
+		e, ok := v.st.Engine(serial)
+		if !ok || e.Pattern == nil {
+			continue
+		}
+		var points []jcs.Value
+		for _, s := range v.walk(e) {
+			i := slices.IndexFunc(r.Wants, func(w result.Want) bool { return w.Asm == serial && w.At == s.pl.At })
+			if i >= 0 && !v.has(e, s, r.Wants[i].Cond) {
+				points = append(points, v.target(e, s.pl.At, s.point).With("cond", jcs.Str(r.Wants[i].Cond)))
+			}
+		}
+		if len(points) > 0 {
+			out = append(out, jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("points", jcs.Arr(points...))))
+		}
+	}
+	return out
+}
+
+// has reports whether a point was read in a condition, or skipped with a reason.
+func (v *viewer) has(e *record.Engine, s stop, cond string) bool {
+	key := e.Holds(s.pl.At)
+	for _, p := range v.st.Spot(key, s.pl.At) {
+		if p.Point == s.point && p.Cond == cond && slices.ContainsFunc(p.Readings, func(r record.Reading) bool { return r.Struck == "" }) {
+			return true
+		}
+	}
+	_, skipped := v.skipped(key, s.pl.At, s.point)
+	return skipped
 }
 
 // decideHere is a decision on one result at its place: an undersize, a
@@ -85,7 +124,7 @@ func placeWords(v *viewer, p record.Place) string {
 
 // results are all results, by engine.
 func (v *viewer) results() jcs.Value {
-	var engines, both []jcs.Value
+	var engines, both, twins []jcs.Value
 	for _, e := range v.inOrder() {
 		if a := v.arg("asm"); a != "" && a != e.Serial {
 			continue
@@ -99,9 +138,12 @@ func (v *viewer) results() jcs.Value {
 		engines = append(engines, jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("lines", jcs.Arr(lines...))))
 	}
 	for i := range v.rs {
-		if strings.Contains(v.rs[i].Asm, "+") {
-			both = append(both, v.line(&v.rs[i]))
+		switch r := &v.rs[i]; {
+		case r.Calc == "twin":
+			twins = append(twins, v.line(r))
+		case strings.Contains(r.Asm, "+"):
+			both = append(both, v.line(r))
 		}
 	}
-	return jcs.Obj(jcs.M("engines", jcs.Arr(engines...)), jcs.M("both", jcs.Arr(both...)))
+	return jcs.Obj(jcs.M("engines", jcs.Arr(engines...)), jcs.M("both", jcs.Arr(both...)), jcs.M("twins", jcs.Arr(twins...)))
 }

@@ -34,6 +34,8 @@ export interface Val {
 
 export interface Result extends Line {
   engines: Engine[]; vals: Val[]; working: string[]; missing: string[]; cautions: string[]; mixes: string[];
+  /** Where to go and measure what is missing, in walking order. */
+  measure: { engine: Engine; points: (Target & { cond: string })[] }[];
   inputs: { id: string; words: string }[]; calc: string; version: string;
   /** A decision that rests on this result; why is added by whoever decides. */
   decide?: { kind: string; body: Record<string, unknown>; over: string[] };
@@ -95,7 +97,7 @@ export interface PointView {
 
 export interface SayView { ok: boolean; text: string; error?: string; question?: string }
 
-export interface ResultsView { engines: { engine: Engine; lines: Line[] }[]; both: Line[] }
+export interface ResultsView { engines: { engine: Engine; lines: Line[] }[]; both: Line[]; twins: Line[] }
 
 export interface LeadView { groups: { title: string; word: string; lines: LeadLine[] }[] }
 export interface LeadLine {

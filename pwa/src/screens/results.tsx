@@ -18,6 +18,12 @@ export function ResultsScreen() {
           <ul class="lines">{v.both.map((l) => <ResultLine key={l.id} l={l} />)}</ul>
         </Section>
       )}
+      {v.twins.length > 0 && (
+        <details class="twins">
+          <summary>Left against right, in {v.twins.length} {v.twins.length === 1 ? 'thing' : 'things'} measured on both</summary>
+          <ul class="lines">{v.twins.map((l) => <ResultLine key={l.id} l={l} />)}</ul>
+        </details>
+      )}
       <div class="columns">
         {v.engines.map((e) => (
           <section class="column" key={e.engine.asm} aria-label={`${e.engine.asm} ${e.engine.where}`}>
@@ -84,6 +90,7 @@ export function ResultBody({ r }: { r: Result }) {
       {r.missing.length > 0 && (
         <Section title="Missing"><ul class="plain-list">{r.missing.map((m) => <li key={m}>{m}</li>)}</ul></Section>
       )}
+      {r.measure.map((m) => <ToMeasure key={m.engine.asm} m={m} />)}
       <details>
         <summary>Show the working</summary>
         <ol class="working">{r.working.map((w, i) => <li key={i}>{w}</li>)}</ol>
@@ -95,6 +102,24 @@ export function ResultBody({ r }: { r: Result }) {
       <p class="fine">Calculation {r.calc}, version {r.version}.</p>
       <Caution texts={r.cautions} />
     </article>
+  );
+}
+
+const shownAtOnce = 6;
+
+/** Where to go and measure what is missing, in the order of the walk. */
+function ToMeasure({ m }: { m: Result['measure'][number] }) {
+  const one = (p: Result['measure'][number]['points'][number]) => (
+    <li key={`${p.at}/${p.point}`}><a class="button" href={href('point', { asm: p.asm, at: p.at, point: p.point, cond: p.cond })}>{p.words}</a></li>
+  );
+  return (
+    <Section title="Still to measure">
+      <p><EngineName e={m.engine} /></p>
+      <ul class="plain-list to-measure">{m.points.slice(0, shownAtOnce).map(one)}</ul>
+      {m.points.length > shownAtOnce && (
+        <details><summary>{m.points.length - shownAtOnce} more</summary><ul class="plain-list to-measure">{m.points.slice(shownAtOnce).map(one)}</ul></details>
+      )}
+    </Section>
   );
 }
 
