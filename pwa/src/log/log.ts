@@ -1,7 +1,7 @@
 // The device log of a job: who wrote what, once. The log's name is drawn with
 // its first entry; every entry names the one before it (T9). The core composes,
 // this file keeps.
-import type { Db, StoredEntry, StoredPhoto, Tx } from './db';
+import type { Db, Names, StoredEntry, StoredPhoto, Tx } from './db';
 
 /** Where the own log of a job has got to. */
 export interface Head {
@@ -47,7 +47,19 @@ export function stamp(d: Date): string {
   return `${day}T${two(d.getHours())}:${two(d.getMinutes())}:${two(d.getSeconds())}${off < 0 ? '-' : '+'}${two(off / 60)}:${two(off % 60)}`;
 }
 
+/** The log has got further than this writer knew. */
+class Moved extends Error {
+  constructor() {
+    super('another part of this phone wrote at the same moment: keep it once more');
+  }
+}
+
+/** It is on the disk already, from an attempt whose end was not heard. */
+class Already extends Error {}
+
 export class DeviceLog {
+  /** Where the log has got to, as this writer left it; undefined while that is not sure. */
+  private last: Head | undefined;
   /** What was written last without knowing whether it stayed: the same draft kept again is the same entry (T7). */
   private unsure: { draft: string; made: StoredEntry[]; head: Head } | undefined;
 
@@ -67,41 +79,61 @@ export class DeviceLog {
 
   /** Keeps what a draft says. It resolves when entry, new head and photo are on the disk, and not before. Drafts that it finishes go with it. */
   async keep(draft: Draft, writer: Writer, photo?: Omit<StoredPhoto, 'job' | 'waits'>, finished: string[] = []): Promise<StoredEntry[]> {
-    // Composed before the transaction: it must not be kept open while the core works.
-    const found = await this.head();
+    const { last } = this;
+    this.last = undefined; // known again when this has stayed
+    if (last !== undefined) {
+      try {
+        return await this.keepAfter(last, draft, writer, photo, finished);
+      } catch (e) {
+        if (!(e instanceof Moved)) throw e; // a new log was begun meanwhile: look where it has got to
+      }
+    }
+    return this.keepAfter(await this.head(), draft, writer, photo, finished);
+  }
+
+  /** `found` is where the log had got to; the transaction proves that it is still so. */
+  private async keepAfter(found: Head | undefined, draft: Draft, writer: Writer, photo: Omit<StoredPhoto, 'job' | 'waits'> | undefined, finished: string[]): Promise<StoredEntry[]> {
     const said = JSON.stringify(draft);
     const { unsure } = this;
     this.unsure = undefined;
     if (unsure?.draft === said && found?.prev === unsure.head.prev) return unsure.made;
     const before = found ?? { log: this.means.random(), seq: 0, prev: '' };
     const made: StoredEntry[] = [];
+    // Composed before the transaction: it must not be kept open while the core works.
     let head = before;
     if (head.seq === 0) head = this.append(made, head, opening(head, writer));
     head = this.append(made, head, { ...draft, by: draft.by ?? writer.person });
     this.unsure = { draft: said, made, head };
-    await this.db.write(['entries', 'meta', 'photos', 'drafts'], async (tx) => {
-      if (await this.already(tx, made)) return;
-      await this.unchanged(tx, before);
-      for (const e of made) await tx.objectStore('entries').add(e);
-      await tx.objectStore('meta').put(head, this.key());
-      if (photo !== undefined) await tx.objectStore('photos').put({ ...photo, job: this.job, waits: 1 });
-      for (const key of finished) await tx.objectStore('drafts').delete(key);
+    const stores: Names[] = ['entries', 'meta', ...(photo === undefined ? [] : ['photos' as const]), ...(finished.length === 0 ? [] : ['drafts' as const])];
+    await this.db.write(stores, async (tx) => {
+      // All are asked at once: each answer waited for alone would be one more way to the disk's process and back.
+      const looked = Promise.all([tx.objectStore('entries').get(made[made.length - 1]?.id ?? ''), tx.objectStore('meta').get(this.key())]);
+      looked.catch(() => undefined);
+      const written: Promise<unknown>[] = made.map((e) => tx.objectStore('entries').add(e));
+      written.push(tx.objectStore('meta').put(head, this.key()));
+      if (photo !== undefined) written.push(tx.objectStore('photos').put({ ...photo, job: this.job, waits: 1 }));
+      for (const key of finished) written.push(tx.objectStore('drafts').delete(key));
+      const all = Promise.all(written);
+      all.catch(() => undefined); // told below, or taken back whole
+      for (const w of written) w.catch(() => undefined);
+      this.fits(before, made, ...(await looked));
+      await all;
+    }).catch((e: unknown) => {
+      if (!(e instanceof Already)) throw e;
     });
     this.unsure = undefined;
+    this.last = head;
     return made;
   }
 
-  /** A connection can be lost after the transaction was complete: tried again, it finds its own work done (T7). */
-  private async already(tx: Tx, made: StoredEntry[]): Promise<boolean> {
-    const last = made[made.length - 1];
-    const there = last === undefined ? undefined : await tx.objectStore('entries').get(last.id);
-    return there !== undefined && there.raw === last?.raw;
-  }
-
-  /** Two writers at once would give one number twice: the second one fails and is tried again by its caller. */
-  private async unchanged(tx: Tx, before: Head): Promise<void> {
-    const now = (await tx.objectStore('meta').get(this.key())) as Head | undefined;
-    if ((now?.seq ?? 0) !== before.seq || (now !== undefined && now.log !== before.log)) throw new Error('another part of this phone wrote at the same moment: keep it once more');
+  /**
+   * A connection can be lost after the transaction was complete: tried again, it finds its own work done (T7).
+   * Two writers at once would give one number twice: the second one fails. Errors: Already, Moved.
+   */
+  private fits(before: Head, made: StoredEntry[], there: StoredEntry | undefined, now: unknown): void {
+    if (there !== undefined && there.raw === made[made.length - 1]?.raw) throw new Already();
+    const head = now as Head | undefined;
+    if ((head?.seq ?? 0) !== before.seq || (head !== undefined && head.log !== before.log)) throw new Moved();
   }
 
   private append(made: StoredEntry[], head: Head, draft: Draft): Head {
@@ -118,6 +150,7 @@ export class DeviceLog {
   async renew(tx: Tx, continues: string): Promise<void> {
     const head: Head = { log: this.means.random(), seq: 0, prev: '', continues };
     await tx.objectStore('meta').put(head, this.key());
+    this.last = undefined;
   }
 }
 

@@ -97,6 +97,7 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
   const [asked, setAsked] = useState('');
   const [busy, setBusy] = useState(false);
   const [more, setMore] = useState(false);
+  const told = useRef<{ of: PadState; said: SayView } | undefined>(undefined); // what the core said of what stands there
   const now = useRef(pad); // what stands there, before the next drawing of it too
   const keeping = useRef(false);
   const chosen = useRef(unit); // by a person: what a gauge means that names no unit
@@ -129,7 +130,11 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
 
   useEffect(() => {
     let late = false;
-    void view<SayView>('say', { ...context, ...written(finished(pad, lead, unit)) }).then((v) => !late && setRead(v));
+    void view<SayView>('say', { ...context, ...written(finished(pad, lead, unit)) }).then((v) => {
+      if (late) return;
+      told.current = { of: pad, said: v };
+      setRead(v);
+    });
     return () => void (late = true);
   }, [pad, draft]);
 
@@ -149,7 +154,7 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
     setBusy(true);
     try {
       const value = written(finished(s, lead, unit));
-      const said = await view<SayView>('say', { ...context, ...value });
+      const said = told.current?.of === s ? told.current.said : await view<SayView>('say', { ...context, ...value });
       if (!said.ok) return setProblem(said.error ?? '');
       if (said.question !== undefined && askedAlready !== said.text) return setAsked(said.text);
       await onKeep(value);
