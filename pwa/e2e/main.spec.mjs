@@ -265,6 +265,14 @@ async function photoOffline() {
 }
 
 /** The browser is killed in the middle of captures: whatever was shown as saved is there (T2). */
+const draftsLeft = (phone) => phone.page.evaluate(() => new Promise((resolve) => {
+  const asked = indexedDB.open('witnessmark');
+  asked.onsuccess = () => {
+    const keys = asked.result.transaction('drafts').objectStore('drafts').getAllKeys();
+    keys.onsuccess = () => (asked.result.close(), resolve(keys.result));
+  };
+}));
+
 async function killedWhileKeeping() {
   const server = await startServer({ demo: true });
   let phone = await paired(server, 'fitter', 'P2', 'Idris Cole');
@@ -293,6 +301,8 @@ async function killedWhileKeeping() {
       await openPoint(phone, '2117', `cyl.${i + 1}.liner`, 'top.thrust');
       await phone.page.locator('.reading', { hasText: text }).waitFor();
     }
+    // What is kept is no longer half filled in: it must not come back on the pad to be kept twice.
+    equal((await draftsLeft(phone)).filter((k) => k.startsWith('pad:')), ['pad:2117/cyl.6.liner/top.thrust/found'], 'drafts of the pad');
     await openPoint(phone, '2117', 'cyl.6.liner', 'top.thrust');
     await phone.page.getByTestId('readback').filter({ hasText: '106.9' }).waitFor(); // half-typed, and still there (T3)
     await phone.offline(false);

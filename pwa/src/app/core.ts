@@ -128,9 +128,9 @@ export const undoable = signal<{ id: string; kind: string } | undefined>(undefin
 /** What is undone by an entry of its own kind, or must not be undone in passing. */
 const lasting = ['withdraw', 'restore', 'log'];
 
-/** Resolves when the entry is on the disk. The first one asks the browser to keep the store for good (T4). */
-export async function keep(draft: Draft): Promise<{ id: string }> {
-  const kept = await call<{ id: string }>('keep', draft);
+/** Resolves when the entry is on the disk, and what was half filled in for it gone from there. The first one asks the browser to keep the store for good (T4). */
+export async function keep(draft: Draft, finished: string[] = []): Promise<{ id: string }> {
+  const kept = await call<{ id: string }>('keep', draft, finished);
   undoable.value = lasting.includes(draft.kind) ? undefined : { id: kept.id, kind: draft.kind };
   void askToPersist();
   return kept;

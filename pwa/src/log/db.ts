@@ -122,9 +122,13 @@ export class Db {
     }
   }
 
-  /** Runs one strict transaction; resolves only when it has completed. */
-  write<T>(stores: Names[], work: (tx: Tx) => Promise<T>): Promise<T> {
-    return this.read((db) => attempt(db, stores, work));
+  /**
+   * Runs one transaction; resolves only when it has completed. A relaxed one is
+   * for what is half filled in: it outlives the app's end, not the battery's,
+   * and what is kept need not wait for it.
+   */
+  write<T>(stores: Names[], work: (tx: Tx) => Promise<T>, durability: 'strict' | 'relaxed' = 'strict'): Promise<T> {
+    return this.read((db) => attempt(db, stores, work, durability));
   }
 
   async meta<T>(key: string): Promise<T | undefined> {
@@ -184,8 +188,8 @@ function create(fresh: Store): void {
   fresh.createObjectStore('drafts');
 }
 
-async function attempt<T>(db: Store, stores: Names[], work: (tx: Tx) => Promise<T>): Promise<T> {
-  const tx = db.transaction(stores, 'readwrite', { durability: 'strict' }) as Tx;
+async function attempt<T>(db: Store, stores: Names[], work: (tx: Tx) => Promise<T>, durability: 'strict' | 'relaxed'): Promise<T> {
+  const tx = db.transaction(stores, 'readwrite', { durability }) as Tx;
   try {
     const out = await work(tx);
     await tx.done;

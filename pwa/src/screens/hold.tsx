@@ -85,9 +85,8 @@ function Begin({ v, asm }: { v: HoldsView; asm: string }) {
     armSound();
     setBusy(true);
     try {
-      const { id } = await keep({ kind: 'hold-test', body: bodyOf(form, test, v, choice?.again ?? []) });
+      const { id } = await keep({ kind: 'hold-test', body: bodyOf(form, test, v, choice?.again ?? []) }, [`hold:${asm}`]);
       clock.begin(id, at);
-      await dropDraft(`hold:${asm}`);
       say('Begun, and saved on this phone. It may be put away.');
       go('hold', { asm, id });
     } catch (e) {
@@ -173,13 +172,13 @@ export function TwoFigures({ pressure, temp, unit, tempUnit, draft, whose, onPre
       {pressure !== undefined && temp !== undefined && <Given what="Temperature" text={temp === 'none' ? 'not read' : temp.text} change={() => onTemp(undefined)} />}
       {pressure === undefined && (
         <Step title="Pressure on the gauge" reach={reach}>
-          <Pad key={`p${unit}`} unit={unit} lead="" draft={`${draft}:pressure:${unit}`} context={{}} keepLabel={(t) => `${t}, ${whose}: on to the temperature`} onKeep={async (w) => onPressure(await readBack(w))} />
+          <Pad key={`p${unit}`} unit={unit} lead="" draft={`${draft}:pressure:${unit}`} context={{}} keepLabel={(t) => `${t}, ${whose}: on to the temperature`} onKeep={(w, d) => readBack(w).then(onPressure).then(() => dropDraft(d))} />
         </Step>
       )}
       {pressure !== undefined && temp === undefined && (
         <Step title="Temperature of what is held" reach>
           <p class="fine">On the metal or in the water. Without it at both ends the loss cannot be told from cooling.</p>
-          <Pad key="t" unit={tempUnit} lead="" draft={`${draft}:temp`} context={{}} keepLabel={(t) => `${t}, ${whose}`} onKeep={async (w) => onTemp(await readBack(w))} />
+          <Pad key="t" unit={tempUnit} lead="" draft={`${draft}:temp`} context={{}} keepLabel={(t) => `${t}, ${whose}`} onKeep={(w, d) => readBack(w).then(onTemp).then(() => dropDraft(d))} />
           <button type="button" class="wide" onClick={() => onTemp('none')}>No thermometer: go on without</button>
         </Step>
       )}

@@ -1,7 +1,7 @@
 // One hold test: the time while it runs, the end reading, the verdict.
 import { useEffect, useState } from 'preact/hooks';
 import type { HoldEnd, HoldView } from '../core/types';
-import { dropDraft, keep } from '../app/core';
+import { keep } from '../app/core';
 import { armSound, clock, counting, keepLit, tick, ticking } from '../app/holding';
 import { basis, doubts, seconds, span, type Count } from '../app/holdclock';
 import { href, say } from '../app/state';
@@ -92,9 +92,8 @@ function End({ v, e, set }: { v: HoldView; e: Ending; set: (e: Ending | undefine
   const save = async () => {
     setBusy(true);
     try {
-      await keep({ kind: 'hold-test', body: endBody(v, e) });
+      await keep({ kind: 'hold-test', body: endBody(v, e) }, [`holdend:${v.id}`]);
       clock.forget(v.id);
-      await dropDraft(`holdend:${v.id}`);
       say('The end is saved on this phone.');
     } catch (x) {
       setProblem(`Not saved: ${(x as Error).message}`);

@@ -132,7 +132,7 @@ function KeepMark({ aim, m, photo }: { aim: Aim; m: Mark; photo: string }) {
     const body = bodyOf(m, photo);
     if (body === undefined) return;
     try {
-      await keep({ kind: 'mark', body });
+      await keep({ kind: 'mark', body }, [`mark:${photo}`]);
       aim.set(undefined);
       say('Mark saved on this phone.');
     } catch (x) {

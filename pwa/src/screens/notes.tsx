@@ -17,7 +17,7 @@ export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: stri
   const note = async (e: Event) => {
     e.preventDefault();
     try {
-      await keep({ kind: 'note', body: { of: place, text: text.trim() } });
+      await keep({ kind: 'note', body: { of: place, text: text.trim() } }, [`note:${asm}/${at}`]);
       setText(undefined);
       say('Note saved on this phone.');
     } catch (x) {

@@ -121,7 +121,7 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
   const away = Date.now() - s.seen > pause;
   const over = route.value['over'];
   const tool = job.instruments.find((i) => i.key === s.instrument);
-  const onKeep = async (value: Written) => {
+  const onKeep = async (value: Written, draft: string) => {
     // A slip of the pen is put right by anybody; who took the reading stays.
     const by = v.own.find((x) => x.id === over)?.taker ?? taker();
     const body: Record<string, unknown> = { of: v.of, cond: v.cond, value, read_by: by };
@@ -131,7 +131,7 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
     }
     if (s.temp !== '') body['temp'] = { t: s.temp, u: 'degC' };
     if (v.blind) body['blind'] = true;
-    const { id } = await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] });
+    const { id } = await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] }, [draft]);
     sit({ seen: Date.now() });
     say('Saved on this phone.');
     const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: taker(), walk: s.walk, sheet: s.sheet });

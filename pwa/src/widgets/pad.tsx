@@ -4,7 +4,7 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { SayView, Written } from '../core/types';
-import { dropDraft, loadDraft, saveDraft, view } from '../app/core';
+import { loadDraft, saveDraft, view } from '../app/core';
 import { buzz, useAwake } from '../app/extras';
 import { showPad, type PadPort } from '../app/gauge';
 
@@ -79,7 +79,8 @@ interface Props {
   draft: string;
   context: object;
   keepLabel: (text: string) => string;
-  onKeep: (w: Written) => Promise<void>;
+  /** Takes the value, and drops what was kept of it under `draft` in the same moment. */
+  onKeep: (w: Written, draft: string) => Promise<void>;
   /** Keep what a gauge sends at once, without the Keep key. */
   each?: boolean;
   /** Why a gauge's value must not be taken now; '' when it may. */
@@ -157,9 +158,8 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
       const said = told.current?.of === s ? told.current.said : await view<SayView>('say', { ...context, ...value });
       if (!said.ok) return setProblem(said.error ?? '');
       if (said.question !== undefined && askedAlready !== said.text) return setAsked(said.text);
-      await onKeep(value);
+      await onKeep(value, draft);
       buzz();
-      await dropDraft(draft);
       if (now.current === s) put(emptyPad(chosen.current));
       setAsked('');
     } catch (e) {

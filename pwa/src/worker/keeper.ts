@@ -117,9 +117,9 @@ export class Keeper implements Record<keyof Calls, unknown> {
     return this.core.view(this.status.job, name, args);
   }
 
-  /** Keeps an entry; one after the other, so that none takes another's number. */
-  async keep(draft: Draft): Promise<{ id: string }> {
-    return this.append(draft, undefined);
+  /** Keeps an entry; one after the other, so that none takes another's number. What was half filled in for it goes in the same moment: it never comes back to be kept twice. */
+  async keep(draft: Draft, finished: string[] = []): Promise<{ id: string }> {
+    return this.append(draft, undefined, finished);
   }
 
   /** A photo or a voice note: its bytes are kept with the entry that names them. */
@@ -268,7 +268,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   }
 
   async saveDraft(key: string, value: unknown): Promise<void> {
-    await this.db.write(['drafts'], async (tx) => void (await tx.objectStore('drafts').put(value, key)));
+    await this.db.write(['drafts'], async (tx) => void (await tx.objectStore('drafts').put(value, key)), 'relaxed');
   }
 
   async loadDraft(key: string): Promise<unknown> {
@@ -276,7 +276,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   }
 
   async dropDraft(key: string): Promise<void> {
-    await this.db.write(['drafts'], async (tx) => tx.objectStore('drafts').delete(key));
+    await this.db.write(['drafts'], async (tx) => tx.objectStore('drafts').delete(key), 'relaxed');
   }
 
   /** What only this phone has, in words: the first of it. */

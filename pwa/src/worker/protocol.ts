@@ -43,7 +43,7 @@ export const noStatus: Status = {
 /** Calls from the page; each is answered with its result or with words. */
 export interface Calls {
   view(name: string, args: unknown): unknown;
-  keep(draft: Draft): { id: string };
+  keep(draft: Draft, finished?: string[]): { id: string };
   keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string, finished?: string[]): { id: string };
   sentCopies(): Copies;
   dropSentCopies(): Copies;
