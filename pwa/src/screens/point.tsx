@@ -121,6 +121,10 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
   const away = Date.now() - s.seen > pause;
   const over = route.value['over'];
   const tool = job.instruments.find((i) => i.key === s.instrument);
+  const gone = () => {
+    const r = routeNow();
+    return r.screen !== 'point' || (r['asm'] ?? asm) !== asm || r['at'] !== at || (r['point'] ?? '') !== point;
+  };
   const onKeep = async (value: Written, draft: string) => {
     // A slip of the pen is put right by anybody; who took the reading stays.
     const by = v.own.find((x) => x.id === over)?.taker ?? taker();
@@ -137,8 +141,7 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
     const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: taker(), walk: s.walk, sheet: s.sheet });
     const line = after.results.find((l) => l.cond === v.cond) ?? after.results[0];
     kept.value = { words: `${after.own.find((x) => x.id === id)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
-    const r = routeNow(); // gone elsewhere meanwhile, even between the tap and the disk: do not pull them back
-    if (r.screen !== 'point' || r['asm'] !== asm || r['at'] !== at || (r['point'] ?? '') !== point) return;
+    if (gone()) return; // elsewhere meanwhile, even between the tap and the disk: do not pull them back
     if (over !== undefined) go('point', { asm, at, point, cond: v.cond });
     else if (v.next !== undefined && !v.blind) {
       const { next } = v;
@@ -167,7 +170,7 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
     <>
       {over !== undefined && <p class="notice">This takes the place of the reading that you chose. Both stay in the record.</p>}
       <Pad unit={v.unit} lead={v.lead ?? ''} draft={pad} context={{ asm, at, point, cond: v.cond }}
-        keepLabel={(text) => `Keep ${text}, ${where}`} onKeep={onKeep} each={s.each} hold={hold} gauge={<GaugeRow pad={pad} />} />
+        keepLabel={(text) => `Keep ${text}, ${where}`} onKeep={onKeep} each={s.each} hold={hold} gone={gone} gauge={<GaugeRow pad={pad} />} />
     </>
   );
 }

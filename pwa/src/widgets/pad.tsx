@@ -85,13 +85,15 @@ interface Props {
   each?: boolean;
   /** Why a gauge's value must not be taken now; '' when it may. */
   hold?: () => string;
+  /** The app is on its way to another place already: what is typed belongs there. */
+  gone?: () => boolean;
   /** The switch for gauges that type, where there is one. */
   gauge?: ComponentChildren;
 }
 
 const blank = (s: PadState) => s.t === '' && s.is !== 'nil';
 
-export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = false, hold = () => '', gauge }: Props) {
+export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = false, hold = () => '', gone = () => false, gauge }: Props) {
   const [pad, setPad] = useState(emptyPad(unit));
   const [read, setRead] = useState<SayView | undefined>();
   const [problem, setProblem] = useState('');
@@ -101,6 +103,7 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
   const told = useRef<{ of: PadState; said: SayView } | undefined>(undefined); // what the core said of what stands there
   const now = useRef(pad); // what stands there, before the next drawing of it too
   const keeping = useRef(false);
+  const ahead = useRef<string[]>([]); // keys pressed while the value before is being kept: they begin the next one
   const chosen = useRef(unit); // by a person: what a gauge means that names no unit
   useAwake();
 
@@ -129,6 +132,14 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
     });
   }, [draft]);
 
+  // After every drawing: the next value's pad is there, or this one is free again.
+  useLayoutEffect(() => {
+    if (keeping.current || gone() || ahead.current.length === 0) return;
+    const keys = ahead.current;
+    ahead.current = [];
+    change(keys.reduce(press, now.current));
+  });
+
   useEffect(() => {
     let late = false;
     void view<SayView>('say', { ...context, ...written(finished(pad, lead, unit)) }).then((v) => {
@@ -140,6 +151,7 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
   }, [pad, draft]);
 
   const type = (key: string) => {
+    if (keeping.current || gone()) return void ahead.current.push(key);
     change(press(now.current, key));
     setMore(false);
   };
@@ -163,6 +175,7 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
       if (now.current === s) put(emptyPad(chosen.current));
       setAsked('');
     } catch (e) {
+      ahead.current = [];
       setProblem(`Not saved: ${e instanceof Error ? e.message : String(e)} What you typed is still here.`);
     } finally {
       keeping.current = false;
