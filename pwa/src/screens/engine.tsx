@@ -3,21 +3,23 @@
 import { useState } from 'preact/hooks';
 import type { Engine, EngineView, LeadView, PlaceLine, ResultsView } from '../core/types';
 import { go, href, sit, sitting } from '../app/state';
+import { wide } from '../app/wide';
 import { Band, Drawing, Problem, ResultLine, Section, useView, VerdictWord } from '../widgets/basics';
 import { Zoom } from '../widgets/zoom';
 
 const standings: [typeof sitting.value.where, string][] = [['', 'as drawn'], ['timing', 'at the timing end'], ['flywheel', 'at the flywheel end'], ['under', 'underneath']];
 
 export function EngineScreen({ engine, engines }: { engine: Engine; engines: Engine[] }) {
+  const shown = wide.value ? engines : [engine];
   return (
     <>
       <Switch engine={engine} engines={engines} />
       <Standing />
-      <div class={engines.length === 2 ? 'columns three' : 'columns'}>
-        {engines.map((e, i) => (
+      <div class={shown.length === 2 ? 'columns three' : 'columns'}>
+        {shown.map((e, i) => (
           <>
-            {engines.length === 2 && i === 1 && <div key="shared" class="column shared desk-only"><Shared /></div>}
-            <div key={e.asm} class={e.asm === engine.asm ? 'column chosen' : 'column desk-only'}>
+            {shown.length === 2 && i === 1 && <div key="shared" class="column shared"><Shared /></div>}
+            <div key={e.asm} class={e.asm === engine.asm ? 'column chosen' : 'column'}>
               <OneEngine asm={e.asm} />
             </div>
           </>
