@@ -67,7 +67,7 @@ async function twoPhonesOneJournal() {
     }
     // Each must also have what the other handed in.
     const settled = (p) => p.page.waitForFunction(() => /main bearing 1 · journal/.test(document.querySelector('main')?.textContent ?? '') && /main 3 journal/.test(document.querySelector('main')?.textContent ?? ''));
-    for (const p of [a, b]) {
+    for (const p of [a, b, lead]) {
       await open(p, '#/today');
       await settled(p);
     }
