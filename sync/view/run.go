@@ -214,11 +214,11 @@ func (v *viewer) runSide(r *record.Run, asm string) jcs.Value {
 func (w *watch) tile(g runGauge) jcs.Value {
 	members := []jcs.Member{text("what", g.what), text("words", g.words), text("unit", w.v.gaugeUnit(g)), flag("first", g.first)}
 	if l := w.last[g.what]; l != nil {
-		shown := l.Seen
+		figure, symbol := l.Seen, ""
 		if l.Value != nil {
-			shown = l.Value.String()
+			figure, symbol, _ = strings.Cut(l.Value.String(), "\u2009")
 		}
-		members = append(members, text("text", shown), num("at_s", int(l.MS/1000)), text("at", clockWords(l.MS)))
+		members = append(members, text("figure", figure), str("symbol", symbol), num("at_s", int(l.MS/1000)), text("at", clockWords(l.MS)))
 	}
 	alarmed := slices.ContainsFunc(w.standing, func(a alarm) bool { return a.of == g.what })
 	for _, b := range w.asked(g.what) {

@@ -52,6 +52,9 @@ func (v *viewer) runLimit(e *record.Engine, of result.LimitOf) jcs.Value {
 	if !ok {
 		return jcs.Obj(members...)
 	}
+	if l.Asm == "" && l.Pattern == e.Type {
+		members = append(members, str("id", string(l.ID)))
+	}
 	return jcs.Obj(append(members, text("says", limitSays(l)), yes("accepted", v.st.Accepted(l)))...)
 }
 
