@@ -92,9 +92,9 @@ var drillAfter = map[string]string{
 const runKnows = "This phone knows only what was typed into it. It stops nothing and watches nothing: silence is not safety, and beside a running diesel nobody hears it. Whoever sees something wrong stops the engine, without asking."
 
 var runCautions = []string{
-	"A diesel is stopped by its fuel or by its air, and either may fail: both are tried before it is started, by the hand that will use them. Nobody stands in line with the flywheel. A rag or a hand at the intake is drawn in.",
-	"Exhaust is led outside and the doors are open; ears are covered inside the line; guards are on; nothing loose is worn. Fewer than four people: no run.",
-	"The maker's manual, the rules of the place and the word of whoever is responsible there come before anything here.",
+	"A diesel is stopped by its fuel or by its air, and either may fail: both are tried before it is started, by the hand that will use them. Nobody stands in line with the flywheel; a rag or a hand at the intake is drawn in. " +
+		"Exhaust is led outside, doors open; ears covered; guards on; nothing loose worn. Fewer than four people: no run. " +
+		"The maker's manual, the rules of the place and the word of whoever is responsible there come before anything here.",
 }
 
 // runCheck is a line of the run card, read aloud and answered.

@@ -31,9 +31,8 @@ export function Alarms({ v, now, log }: { v: RunView; now: number; log: LogOf })
   if (all.length === 0) return null;
   return (
     <section class="alarm-box" role="alert" aria-label="Alarm" data-testid="alarm">
-      <p class="alarm-word"><span aria-hidden="true">■</span> STOP</p>
+      <p class="alarm-word"><span><span aria-hidden="true">■</span> STOP</span> {loud && <button type="button" onClick={() => setSilent(keys)}>Silence</button>}</p>
       {all.map((a) => <One key={a.key} a={a} v={v} log={log} />)}
-      {loud ? <button type="button" class="wide" onClick={() => setSilent(keys)}>Silence the sound</button> : <p class="fine">The sound is silenced. The alarm stands.</p>}
     </section>
   );
 }
@@ -55,12 +54,12 @@ function One({ a, v, log }: { a: Standing; v: RunView; log: LogOf }) {
   };
   return (
     <div class="alarm-one">
+      {v.sides.length > 1 && engine !== undefined && <EngineName e={engine} />}
       <p class="alarm-title">{a.title}</p>
-      {engine !== undefined && <EngineName e={engine} />}
       <p>{a.says}</p>
       <ol>{a.drill.steps.map((s) => <li key={s}>{s}</li>)}</ol>
-      <p>{a.drill.after}</p>
       <button type="button" class="keep stop" onClick={() => void put({ does: 'stop', why: `alarm: ${a.title}` }, 'Stop')}>■ {a.asm} has stopped</button>
+      <p>{a.drill.after}</p>
       {!a.late && (
         <details>
           <summary>It goes on all the same</summary>

@@ -57,7 +57,6 @@ export function RunCard({ v, asm }: { v: RunsView; asm: string }) {
   const engines = [v.engine, ...(pair === undefined ? [] : [pair.engine])].map((e) => `${e.name} (${e.asm})`).join(' and ');
   return (
     <Section title="The run card">
-      <p class="knows">{v.card.knows}</p>
       <Caution texts={v.card.cautions} />
       <label>What kind of run
         <select value={form.title} onChange={(e) => fill({ title: e.currentTarget.value })}>
@@ -88,6 +87,7 @@ export function RunCard({ v, asm }: { v: RunsView; asm: string }) {
       <ul class="checks">{v.card.checks.map((c) => <Check key={c.key} words={c.words} answer={form.answers[c.key] ?? ''} why={form.no[c.key] ?? ''}
         set={(a) => fill({ answers: { ...form.answers, [c.key]: a } })} say={(t) => fill({ no: { ...form.no, [c.key]: t } })} />)}</ul>
       {open.length > 0 && <p class="fine">{open.length} of {v.card.checks.length} are not answered.</p>}
+      <p class="knows">{v.card.knows}</p>
       <Problem error={problem} />
       <button type="button" class="keep" disabled={busy} data-testid="begin-run" onClick={() => void begin()}>Begin the run: {title === '' ? 'what kind?' : title}, {engines}</button>
       <p class="fine">This starts the clock and the log. The engine is started by hand.</p>

@@ -183,9 +183,9 @@ function Gauges({ v, side, log, whose }: { v: RunView; side: RunSide; log: Log; 
 function Tile({ t, take }: { t: RunTile; take: () => void }) {
   return (
     <button type="button" class={`tile ${t.alarm === true ? 'alarm' : ''}`} data-testid={`tile-${t.what}`} onClick={take}>
-      <span class="tile-head"><span>{t.alarm === true ? '■ ' : ''}{t.words}</span> <span class="tile-limit">{t.limit ?? ''}</span></span>
-      <span class="tile-figure figure">{t.figure ?? '·'}{t.symbol !== undefined && <small> {t.symbol}</small>}</span>
-      <span class="tile-at">{t.at === undefined ? 'not read yet' : `at ${t.at}`}</span>
+      <span class="tile-head">{t.alarm === true ? '■ ' : ''}{t.words}</span>
+      <span class="tile-at">{[t.limit, t.at === undefined ? 'not read yet' : `at ${t.at}`].filter((x) => x !== undefined).join(' · ')}</span>
+      <span class={`tile-figure figure ${t.figure !== undefined && t.symbol === undefined ? 'said' : ''}`}>{t.figure ?? '·'}{t.symbol !== undefined && <small> {t.symbol}</small>}</span>
     </button>
   );
 }

@@ -24,9 +24,9 @@ function Side({ s }: { s: RunSide }) {
     <Section title={`Report, ${s.engine.asm}`}>
       <p><EngineName e={s.engine} /></p>
       <dl>
-        <div><dt>ran</dt><dd class="figure">{s.ran ?? 'no firing or no stop was logged'}</dd></div>
+        <div><dt>ran</dt><dd>{s.ran ?? 'no firing or no stop was logged'}</dd></div>
         <div><dt>stopped</dt><dd>{s.why ?? 'not logged'}</dd></div>
-        <div><dt>in all its runs</dt><dd class="figure">{s.hours}</dd></div>
+        <div><dt>in all its runs</dt><dd>{s.hours}</dd></div>
       </dl>
       <h3>Alarms raised ({s.raised.length})</h3>
       {s.raised.length === 0 && <p class="empty">None by what was typed.</p>}
