@@ -93,20 +93,21 @@ func (s *Set) extended() *Resolved {
 		r.at.more[e.ID] = it
 		r.added = append(r.added, it)
 	}
-	slices.SortFunc(r.added, compareItems)
+	slices.SortFunc(r.added, Compare)
 	r.Ordered = merged(old.Ordered, r.added)
 	r.at.settle()
 	return r
 }
 
-func compareItems(a, b *Item) int {
+// Compare orders items as a resolved set does.
+func Compare(a, b *Item) int {
 	return cmp.Or(cmp.Compare(a.Depth, b.Depth), cmp.Compare(a.Log, b.Log), cmp.Compare(a.Seq, b.Seq), cmp.Compare(a.ID, b.ID))
 }
 
 func merged(a, b []*Item) []*Item {
 	out := make([]*Item, 0, len(a)+len(b))
 	for _, it := range b {
-		k, _ := slices.BinarySearchFunc(a, it, compareItems)
+		k, _ := slices.BinarySearchFunc(a, it, Compare)
 		out = append(append(out, a[:k]...), it)
 		a = a[k:]
 	}
@@ -126,7 +127,7 @@ func (r *Resolved) Beyond(old *Resolved) ([]*Item, bool) {
 }
 
 // Before reports whether an item comes before another in the order of r.
-func (r *Resolved) Before(a, b entry.ID) bool { return compareItems(r.Item(a), r.Item(b)) < 0 }
+func (r *Resolved) Before(a, b entry.ID) bool { return Compare(r.Item(a), r.Item(b)) < 0 }
 
 // index finds items by id: a large part that is shared between meanings, and
 // a small one of its own.

@@ -122,6 +122,15 @@ func (s *scenario) body(said []string, opts map[string][]string) jcs.Value {
 			return b.With("start", jcs.Str(string(s.ids[of[0]]))).With("elapsed", jcs.Obj(jcs.M("t", jcs.Str("15")), jcs.M("u", jcs.Str("min"))))
 		}
 		return b.With("test", jcs.Str("cooling water"))
+	case "run":
+		b := jcs.Obj(jcs.M("of", jcs.Obj(jcs.M("asm", jcs.Str("2123")))))
+		if of := opts["of"]; of != nil {
+			return b.With("does", jcs.Str("event")).With("run", jcs.Str(string(s.ids[of[0]]))).With("event", jcs.Str(said[1])).
+				With("elapsed", jcs.Obj(jcs.M("t", jcs.Str(said[2])), jcs.M("u", jcs.Str("s"))))
+		}
+		return b.With("does", jcs.Str("start")).With("title", jcs.Str(said[1]))
+	case "adjust":
+		return jcs.Obj(jcs.M("of", jcs.Obj(jcs.M("asm", jcs.Str("2123")))), jcs.M("what", jcs.Str("idle stop")), jcs.M("way", jcs.Str(said[1])))
 	case "fitting":
 		return jcs.Obj(jcs.M("moves", moves(said[1])), jcs.M("day", jcs.Str("2027-03-06")))
 	case "withdraw":

@@ -51,6 +51,8 @@ func (b *builder) extend(it *reconcile.Item) (Spot, bool) {
 	switch it.Says {
 	case "reading":
 		return b.extendReading(it)
+	case "run":
+		return b.extendRun(it)
 	case "note":
 		b.s.Notes = inserted(b.r, b.s.Notes, noteOf(it), func(n *Note) entry.ID { return n.ID })
 		return Spot{}, true

@@ -18,7 +18,7 @@ import (
 func TestOrderNeverMatters(t *testing.T) {
 	kinds := map[string]int{}
 	contests, forks, bad, newer, twice, marked := 0, 0, 0, 0, 0, 0
-	held := map[string]int{}
+	held, ran := map[string]int{}, map[string]int{}
 	for seed := range uint64(1200) {
 		h := newHistory(t, seed)
 		want := build(h.all)
@@ -34,6 +34,7 @@ func TestOrderNeverMatters(t *testing.T) {
 			twice += count(p.Readings, func(r Reading) bool { return strings.HasPrefix(r.Struck, "said twice") })
 		}
 		countHolds(want, held)
+		countRuns(want, ran)
 		for trial := range uint64(2) {
 			if got := delivered(h.all, seed, trial); !bytes.Equal(got, want.Bytes()) {
 				t.Fatalf("seed %d, delivery %d:\n got %s\nwant %s", seed, trial, got, want.Bytes())
@@ -49,6 +50,11 @@ func TestOrderNeverMatters(t *testing.T) {
 			t.Errorf("the hold tests are too tame: %v", held)
 		}
 	}
+	for _, what := range []string{"of both", "struck", "waits", "lines", "struck lines", "contested lines", "stopped", "two in one instant", "adjusts"} {
+		if ran[what] < 30 {
+			t.Errorf("the runs are too tame: %v", ran)
+		}
+	}
 }
 
 func countHolds(s *State, held map[string]int) {
@@ -58,6 +64,27 @@ func countHolds(s *State, held map[string]int) {
 		for what, is := range map[string]bool{"started": !ended, "ended": ended, "struck": x.Struck != "", "contested": x.Contest != "", "waits": len(x.Waits) > 0, "two ends": two} {
 			if is {
 				held[what]++
+			}
+		}
+	}
+}
+
+func countRuns(s *State, ran map[string]int) {
+	ran["adjusts"] += len(s.Adjusts)
+	for i := range s.Runs {
+		r := &s.Runs[i]
+		_, stopped := r.Stop(r.Of[0].Asm)
+		for what, is := range map[string]bool{"of both": len(r.Of) > 1, "struck": r.Struck != "", "waits": r.Title == "", "stopped": stopped} {
+			if is {
+				ran[what]++
+			}
+		}
+		ran["lines"] += len(r.Lines)
+		ran["struck lines"] += count(r.Lines, func(l RunLine) bool { return l.Struck != "" })
+		ran["contested lines"] += count(r.Lines, func(l RunLine) bool { return l.Contest != "" })
+		for k := 1; k < len(r.Lines); k++ {
+			if r.Lines[k].MS == r.Lines[k-1].MS {
+				ran["two in one instant"]++
 			}
 		}
 	}
@@ -98,14 +125,22 @@ func delivered(all []entry.Entry, seed, trial uint64) []byte {
 // byte for byte the one built from nothing, and the states before stay as they
 // were.
 func TestExtendEqualsNothing(t *testing.T) {
-	extended, built := 0, 0
+	extended, built, logged := 0, 0, 0
 	for seed := range uint64(250) {
 		h := newHistory(t, seed)
-		for range 30 { // the quiet part of a Saturday
+		var run entry.ID
+		ranOn := ""
+		for range 34 { // the quiet part of a Saturday
 			d, asm := h.devices[h.r.IntN(len(h.devices))], h.pick("2117", "2123")
-			switch h.r.IntN(8) {
+			switch h.r.IntN(10) {
 			default:
 				h.reading(d, asm)
+			case 3, 4:
+				if run == "" {
+					run, ranOn = d.write("run", fmt.Sprintf(`{"of":{"asm":%q},"does":"start","title":"stations"}`, asm)), asm
+				} else {
+					h.logged(d, fmt.Sprintf(`{"asm":%q}`, ranOn), string(run))
+				}
 			case 0:
 				h.media(d, asm)
 			case 1:
@@ -130,6 +165,9 @@ func TestExtendEqualsNothing(t *testing.T) {
 			} else if len(spots) > 0 {
 				extended++
 			}
+			if ok && e.Kind == "run" {
+				logged++
+			}
 			if want := build(sofar).Bytes(); !bytes.Equal(next.Bytes(), want) {
 				t.Fatalf("seed %d, after %d entries (extended %v):\n got %s\nwant %s", seed, len(sofar), ok, next.Bytes(), want)
 			}
@@ -139,8 +177,8 @@ func TestExtendEqualsNothing(t *testing.T) {
 			st = next
 		}
 	}
-	if extended < 500 || built < 1000 {
-		t.Errorf("too tame: %d extended, %d built", extended, built)
+	if extended < 500 || built < 1000 || logged < 100 {
+		t.Errorf("too tame: %d extended, %d built, %d of runs", extended, built, logged)
 	}
 }
 

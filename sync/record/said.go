@@ -51,6 +51,10 @@ func words(kind string, it *reconcile.Item) string {
 		return MarkWords(get("shape"), get("words"))
 	case "hold-test":
 		return holdWords(v)
+	case "run":
+		return runWords(v)
+	case "adjust":
+		return strings.TrimSpace(get("what") + " " + get("way") + " " + value(v.Get("turned")).String())
 	case "note":
 		return get("text")
 	case "stages":
@@ -86,4 +90,18 @@ func holdWords(v jcs.Value) string {
 		return v.Get("test").Text() + ", held from " + pressure
 	}
 	return "held to " + pressure + ", after " + value(v.Get("elapsed")).String()
+}
+
+func runWords(v jcs.Value) string {
+	get := func(name string) string { return v.Get(name).Text() }
+	at := ", " + value(v.Get("elapsed")).String() + " after the start"
+	switch get("does") {
+	case "sample":
+		return first(value(v.Get("value")).String(), get("seen")) + ", " + strings.ReplaceAll(get("what"), ".", " ") + at
+	case "event":
+		return strings.TrimSuffix(get("event")+": "+get("words"), ": ") + at
+	case "stop":
+		return "stopped: " + get("why") + at
+	}
+	return get("title") + ", run of " + strings.TrimSuffix(v.Get("of").Get("asm").Text()+" and "+v.Get("with").Get("asm").Text(), " and ")
 }

@@ -26,6 +26,8 @@ type State struct {
 	Places      []Place
 	Joints      []Joint
 	Holds       []HoldTest
+	Runs        []Run
+	Adjusts     []Adjust
 	Notes       []*Note
 	Photos      []*Photo
 	Voices      []*Voice

@@ -142,9 +142,9 @@ func (h *history) step() {
 		}
 	}
 	asm := h.pick("2117", "2123")
-	switch h.r.IntN(26) {
+	switch h.r.IntN(31) {
 	case 16: // a correction of something else than a reading, with the same or another body
-		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test"); ok {
+		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test", "run", "adjust"); ok {
 			other := e
 			for range 5 {
 				if o, _ := h.some(e.Kind); entry.Register(o) == entry.Register(e) {
@@ -171,6 +171,8 @@ func (h *history) step() {
 		d.write("reading", fmt.Sprintf(`{"of":%s,"cond":"found","value":{"t":"75.000","u":"mm"},"read_by":%q,"instrument":"M1","blind":true}`, of, h.pick("idris", "pell")))
 	case 23, 24, 25:
 		h.held(d, asm)
+	case 26, 27, 28, 29, 30:
+		h.ran(d, asm)
 	case 20:
 		z, _ := h.some("zero")
 		h.zeroed(d, asm, string(z.ID))
@@ -199,7 +201,7 @@ func (h *history) step() {
 			d.write("reading", string(bodyOf(e, h.pick("75.001", "74.999"))), e.ID)
 		}
 	case 9:
-		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark", "hold-test"); ok {
+		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark", "hold-test", "run", "run", "adjust"); ok {
 			d.write("withdraw", `{"why":"a mistake"}`, e.ID)
 		}
 	case 10:
@@ -274,6 +276,46 @@ func (h *history) held(d *device, asm string) {
 		of = e.Body.Get("of").String()
 	}
 	d.write("hold-test", fmt.Sprintf(`{"of":%s,"start":%q,"pressure":{"t":%q,"u":"bar"},"elapsed":{"t":"903","u":"s"}}`, of, id, h.pick("0.618", "0.693")))
+}
+
+// ran starts a run, of one engine or of both, or logs a line of one: now and
+// then of one that is corrected, withdrawn, of the other engine, or never arrives.
+func (h *history) ran(d *device, asm string) {
+	of := fmt.Sprintf(`{"asm":%q}`, asm)
+	with := h.pick("", `,"with":{"asm":"2123"}`)
+	start := fmt.Sprintf(`{"of":%s%s,"does":"start","title":%q,"checks":[{"check":"air","answer":"tried"}]}`, of, with, h.pick("first start", "stations"))
+	e, ok := h.some("run", "run", "restore")
+	switch h.r.IntN(9) {
+	case 0, 1:
+		d.write("run", start)
+		return
+	case 2:
+		if ok && e.Body.Get("does").Text() == "start" {
+			d.write("run", start, e.ID)
+			return
+		}
+	case 3:
+		d.write("adjust", fmt.Sprintf(`{"of":%s,"what":"idle stop","way":"in","turned":{"t":"0.5","u":"1"},"run":"%064x","round":1}`, of, h.r.IntN(4)))
+		return
+	}
+	id := string(e.ID)
+	if !ok || h.r.IntN(10) == 0 {
+		id = fmt.Sprintf("%064x", h.r.IntN(3))
+	}
+	if s := e.Body.Get("run").Text(); s != "" {
+		id = s
+	}
+	if h.r.IntN(6) > 0 && e.Body.Get("of").Get("asm").Text() != "" {
+		of = e.Body.Get("of").String()
+	}
+	h.logged(d, of, id)
+}
+
+// logged is a line of a run.
+func (h *history) logged(d *device, of, run string) {
+	more := h.pick(`"does":"sample","what":"oil.pressure","value":{"t":"2.8","u":"bar"}`, `"does":"sample","what":"speed","station":"800","value":{"t":"802","u":"rpm"}`,
+		`"does":"sample","what":"oil.pressure","seen":"seen"`, `"does":"event","event":"smoke white"`, `"does":"stop","why":"as planned"`)
+	d.write("run", fmt.Sprintf(`{"of":%s,"run":%q,"elapsed":{"t":"%d","u":%q},%s}`, of, run, h.r.IntN(9), h.pick("s", "s", "s", "min", "mm"), more))
 }
 
 // zeroed is a reading that names a zero check, now and then one that never arrives.

@@ -21,7 +21,9 @@ func From(st *record.State) *Results {
 	for i := range st.Engines {
 		b.engine(&st.Engines[i])
 		b.piece(func(b *binder) { b.holds(&b.st.Engines[i]) })
+		b.piece(func(b *binder) { b.runs(&b.st.Engines[i]) })
 	}
+	b.piece(func(b *binder) { b.pairs() })
 	b.gaskets()
 	b.twins()
 	rs := &Results{pieces: b.pieces}

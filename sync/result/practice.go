@@ -25,6 +25,7 @@ var practice = []struct {
 	{"bump.agree", "two ways of finding it agree within 0.05 mm", "", "0.05", "mm", ""},
 	{"injectors.spread", "all injectors within 3 bar of each other", "", "3", "bar", ""},
 	{"chain.elongation", "1 to 2 %; the stricter end", "", "1", "%", ""},
+	{"run.seen", "no oil pressure ten seconds after firing: stop", "", "10", "s", ""},
 	{"rubber.pair", "two elements within 5 points of hardness", "", "5", "1", ""},
 }
 

@@ -12,6 +12,9 @@ func (v *viewer) contestWords(c record.Contest) string {
 	if words := v.holdContest(c); words != "" {
 		return words
 	}
+	if words := v.runContest(c); words != "" {
+		return words
+	}
 	for _, p := range c.Places {
 		if e, ok := v.st.Engine(p.Asm); ok && e.Pattern != nil && p.At != "" {
 			return e.Serial + " · " + v.placeName(e, p.At, p.Point)

@@ -107,6 +107,7 @@ func (v *viewer) inputWords() map[string]string {
 		out[string(z.ID)] = "zero check of " + z.Instrument + ": " + z.Read.String() + " on " + z.Bar.String()
 	}
 	v.holdInputs(out)
+	v.runInputs(out)
 	for _, l := range v.st.Limits {
 		out[string(l.ID)] = "limit " + l.Name + ": " + limitSays(l)
 	}

@@ -59,11 +59,20 @@ export function ring(): void {
   }
 }
 
-function tone(ctx: AudioContext, at: number): void {
+/** One soft tone: a reading is due. */
+export function chime(): void {
+  try {
+    if (sound !== undefined) tone(sound, sound.currentTime, 440, 0.12);
+  } catch {
+    // As above.
+  }
+}
+
+function tone(ctx: AudioContext, at: number, pitch = 880, loud = 0.4): void {
   const wave = ctx.createOscillator();
   const level = ctx.createGain();
-  wave.frequency.value = 880;
-  level.gain.setValueAtTime(0.4, at);
+  wave.frequency.value = pitch;
+  level.gain.setValueAtTime(loud, at);
   level.gain.exponentialRampToValueAtTime(0.001, at + 0.25);
   wave.connect(level).connect(ctx.destination);
   wave.start(at);

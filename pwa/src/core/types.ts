@@ -140,6 +140,37 @@ export interface HoldView extends HoldLine {
   ends: HoldEnd[]; again: string[]; end: { of: Of; start: string }; whole?: Result; caution: string;
 }
 
+/** A run in one line: an engine on a stand, or both uncoupled. */
+export interface RunLine {
+  id: string; title: string; state: 'running' | 'stopped' | 'struck' | 'contested' | 'waits'; word: string; by: string; at: string; log?: string; contest?: string;
+  unreleased?: string; release: string; engines: Engine[]; ran?: string;
+}
+export interface RunLimit { name: string; words: string; id?: string; says?: string; accepted?: boolean }
+export interface RunHold { key: string; title: string; word: string; sign: string; by: string; why?: string }
+export interface RunsView {
+  runs: RunLine[]; engine: Engine; hours: string;
+  card: {
+    of: Of; checks: { key: string; words: string }[]; posts: string[]; people: { key: string; name: string }[]; holds: RunHold[];
+    with: { engine: Engine; of: Of; holds: RunHold[] }[]; limits: RunLimit[]; before: string[]; cautions: string[]; knows: string; type: string;
+  };
+}
+export interface Drill { steps: string[]; after: string }
+export interface RunAlarm { title: string; says: string; at: string; id?: string; drill: Drill }
+export interface RunTile { what: string; words: string; unit: string; first?: boolean; figure?: string; symbol?: string; at_s?: number; at?: string; limit?: string; alarm?: boolean }
+export interface RunFill { id: string; what: string; words: string; seen: string; at: string; body: Record<string, unknown> }
+/** One engine of a run as it stands now; what is due is told in seconds since the start. */
+export interface RunSide {
+  engine: Engine; of: Of; state: 'cranking' | 'starting' | 'running' | 'stopped'; state_words: string; station?: string; tiles: RunTile[]; fill: RunFill[];
+  alarms: RunAlarm[]; raised: RunAlarm[]; deadlines: { at_s: number; title: string; says: string; drill: Drill }[]; seen: boolean; band: boolean; hours: string; after: string[];
+  fired_s?: number; stopped_s?: number; due_s?: number; every_s?: number; ran?: string; why?: string;
+}
+export interface RunView extends RunLine {
+  sides: RunSide[]; log_lines: { id: string; asm: string; at: string; words: string; by: string; clock?: string; why?: string; contest?: string; waits?: boolean; event?: string }[];
+  events: { event: string; words: string; drill?: string; where?: boolean }[]; gauges: { what: string; words: string; unit: string; first?: boolean }[];
+  stations: { key: string; words: string }[]; leaks: string[]; drill: Drill; card: { name: string; text: string }[]; knows: string; cautions: string[];
+  tachometers: { key: string; what: string }[];
+}
+
 export interface GasketView {
   found: boolean; svg?: string; result?: Result; from?: string; to?: string; best?: string; order?: string;
   trials: { id: string; words: string }[]; draft?: { kind: string; body: Record<string, unknown>; over: string[] }; decided?: string;

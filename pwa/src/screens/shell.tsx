@@ -7,6 +7,7 @@ import { findHalf } from '../app/voice';
 import { href, kept, route, said, say, sitting, sit } from '../app/state';
 import { EngineName, useView } from '../widgets/basics';
 import { GaugeSays } from '../widgets/gauge-switch';
+import { later } from '../widgets/later';
 import { hereInAppleTab } from '../app/where';
 import { ContestScreen } from './contest';
 import { BlockedScreen, InstallFirst, LetGoScreen, LostScreen, NewerScreen, Plain } from './doors';
@@ -22,6 +23,7 @@ import { NoJob, Pairing, Who } from './pairing';
 import { PhoneScreen } from './phone';
 import { PointScreen } from './point';
 import { ResultScreen, ResultsScreen } from './results';
+import { RunBar } from './runbar';
 import { SheetScreen } from './sheet';
 import { StagesScreen } from './stages';
 import { TagScreen } from './tag';
@@ -30,6 +32,8 @@ import { TightenScreen } from './tighten';
 import { TodayScreen } from './today';
 import { WorkoutScreen } from './workout';
 import { VoiceBar } from './voice';
+
+const RunScreen = later(async () => (await import('./run')).RunScreen);
 
 export function Shell() {
   const s = status.value;
@@ -55,7 +59,7 @@ function Inside() {
   useEffect(() => void findHalf(), []);
   if (job === undefined) return <Plain title="Witnessmark"><p>Reading what is on this phone.</p></Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
-  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold'].includes(r.screen);
+  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold', 'run'].includes(r.screen);
   return (
     <div class={`frame ${withEngine ? (engine?.side ?? '') : ''} ${engine?.band ?? ''}`}>
       <Strip engine={withEngine ? engine : undefined} title={job.title} />
@@ -64,6 +68,7 @@ function Inside() {
         <Notices />
         <VoiceBar />
         <HoldAlarm />
+        <RunBar />
         <Screen job={job} engine={engine} />
       </main>
       <Undo />
@@ -115,6 +120,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <TightenScreen asm={engine.asm} />;
     case 'hold':
       return <HoldScreen asm={engine.asm} />;
+    case 'run':
+      return <RunScreen asm={engine.asm} />;
   }
   return <EngineScreen engine={engine} engines={job.engines} />;
 }
@@ -130,7 +137,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', run: 'line of the run', adjust: 'turn of a screw', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -157,7 +164,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
     ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone']],
   ];
   return (

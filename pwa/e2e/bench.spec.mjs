@@ -1,0 +1,5 @@
+// The bench, a file for each side of it in bench/. (bench.mjs beside this measures; it is no browser case.)
+import { cases as matching } from './bench/matching.mjs';
+import { cases as run } from './bench/run.mjs';
+
+export const cases = [...run, ...matching];

@@ -1,0 +1,54 @@
+// What a run came to: it writes itself from the log.
+import type { RunSide, RunView } from '../core/types';
+import { href } from '../app/state';
+import { EngineName, Section, when } from '../widgets/basics';
+
+export function RunReport({ v, asm }: { v: RunView; asm: string }) {
+  return (
+    <>
+      <h1>{v.title === '' ? 'Lines of a run whose start has not arrived' : `Run: ${v.title}`}</h1>
+      <p>{when(v.at)}, {v.by}: <b>{v.word}</b>{v.unreleased === undefined ? '' : <>, <b>{v.unreleased}</b></>}. {v.release}</p>
+      {v.contest !== undefined && <a class="button wide" href={href('contest', { id: v.contest })}>Not settled: settle it</a>}
+      {v.sides.map((s) => <Side key={s.engine.asm} s={s} />)}
+      <p class="actions"><a class="button" href={href('run', { asm })}>All runs of {asm}</a></p>
+      <RunLog v={v} open />
+      <Section title="The card, as it was answered">
+        <dl>{v.card.map((l, i) => <div key={i}><dt>{l.name}</dt><dd>{l.text}</dd></div>)}</dl>
+      </Section>
+    </>
+  );
+}
+
+function Side({ s }: { s: RunSide }) {
+  return (
+    <Section title={`Report, ${s.engine.asm}`}>
+      <p><EngineName e={s.engine} /></p>
+      <dl>
+        <div><dt>ran</dt><dd>{s.ran ?? 'no firing or no stop was logged'}</dd></div>
+        <div><dt>stopped</dt><dd>{s.why ?? 'not logged'}</dd></div>
+        <div><dt>in all its runs</dt><dd>{s.hours}</dd></div>
+      </dl>
+      <h3>Alarms raised ({s.raised.length})</h3>
+      {s.raised.length === 0 && <p class="empty">None by what was typed.</p>}
+      <ul class="plain-list">{s.raised.map((a, i) => <li key={i}><b class="figure">{a.at}</b> ■ {a.title}: {a.says}</li>)}</ul>
+      <h3>To do now</h3>
+      <ul class="plain-list">{s.after.map((t) => <li key={t}>{t}</li>)}</ul>
+    </Section>
+  );
+}
+
+export function RunLog({ v, open = false }: { v: RunView; open?: boolean }) {
+  return (
+    <details open={open} class="run-log">
+      <summary>The log ({v.log_lines.length})</summary>
+      <ul class="readings">
+        {v.log_lines.map((l) => (
+          <li key={l.id} class={l.contest === undefined ? '' : 'contested'}><a class="reading" href={href('entry', { id: l.id })}>
+            <span class="figure value">{l.at}</span><span>{v.sides.length > 1 ? `${l.asm}: ` : ''}{l.why === undefined ? l.words : <s>{l.words}</s>}</span>
+            <span class="word">{[l.by, l.why === undefined ? undefined : `struck: ${l.why}`, l.contest === undefined ? undefined : 'not settled', l.clock].filter((t) => t !== undefined).join(', ')}</span>
+          </a></li>
+        ))}
+      </ul>
+    </details>
+  );
+}

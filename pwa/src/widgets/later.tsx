@@ -1,0 +1,21 @@
+// A screen that comes with the first look at it, so that the app itself opens fast.
+import type { ComponentType } from 'preact';
+import { useEffect, useState } from 'preact/hooks';
+
+/** The whole app is kept on the phone, so that this waits for no network; what cannot be had is told. */
+export function later<P extends object>(load: () => Promise<ComponentType<P>>): ComponentType<P> {
+  let got: ComponentType<P> | undefined;
+  return function Later(props: P) {
+    const [Screen, show] = useState<ComponentType<P> | undefined>(() => got);
+    const [error, setError] = useState('');
+    useEffect(() => {
+      if (Screen !== undefined) return;
+      load().then(
+        (c) => show(() => (got = c)),
+        () => setError('This screen is not on the phone. Open the app again with a signal.'),
+      );
+    }, []);
+    if (error !== '') return <p class="problem" role="alert">{error}</p>;
+    return Screen === undefined ? null : <Screen {...props} />;
+  };
+}

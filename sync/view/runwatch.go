@@ -1,0 +1,327 @@
+package view
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/quantity"
+	"witnessmark/sync/record"
+	"witnessmark/sync/result"
+)
+
+// alarm is a limit that what was typed breaks, or an event that stops a run.
+type alarm struct {
+	of          string // the gauge or the event
+	title, says string
+	drill       string
+	ms          int64
+	id          string // the line that raised it
+}
+
+// watch is what is known of one engine of a run, from what was logged.
+type watch struct {
+	v        *viewer
+	e        *record.Engine
+	run      *record.Run
+	fired    int64 // ms; -1 before
+	stopped  int64 // ms; -1 before
+	base     int64 // since when the reading schedule counts: firing, or the last change of station
+	station  string
+	hot      bool
+	seen     bool // oil pressure has shown
+	band     bool // and has been in its band
+	last     map[string]*record.RunLine
+	lastAny  int64
+	first    *record.RunLine // the first oil pressure at this station
+	standing []alarm
+	raised   []alarm
+}
+
+// watched goes through the lines of an engine in the order of their times.
+func (v *viewer) watched(e *record.Engine, r *record.Run) *watch {
+	w := &watch{v: v, e: e, run: r, fired: -1, stopped: -1, last: map[string]*record.RunLine{}, lastAny: -1}
+	for i := range r.Lines {
+		if l := &r.Lines[i]; l.Of.Asm == e.Serial && l.Struck == "" {
+			w.line(l)
+		}
+	}
+	return w
+}
+
+func (w *watch) line(l *record.RunLine) {
+	switch l.Does {
+	case "sample":
+		w.sample(l)
+	case "event":
+		w.event(l)
+	case "stop":
+		if w.stopped < 0 {
+			w.stopped, w.standing = l.MS, nil
+		}
+	}
+}
+
+func (w *watch) event(l *record.RunLine) {
+	switch l.Event {
+	case "fired":
+		if w.fired < 0 {
+			w.fired, w.base = l.MS, l.MS
+		}
+	case "station":
+		w.station, w.base, w.first = l.Station, l.MS, nil
+	case "going on":
+		w.standing = nil
+	}
+	e := findEvent(l.Event)
+	if e.drill == "" {
+		return
+	}
+	title := e.words
+	if l.Words != "" {
+		title += ": " + l.Words
+	}
+	w.raise(alarm{of: l.Event, title: title, says: "logged by " + w.v.person(l.By), drill: e.drill, ms: l.MS, id: string(l.ID)})
+}
+
+func (w *watch) sample(l *record.RunLine) {
+	w.last[l.What] = l
+	w.lastAny = l.MS
+	if l.What == "oil.pressure" {
+		w.pressure(l)
+	}
+	if l.What == "coolant" && l.Value != nil {
+		if b, ok := w.v.bound(w.e, "run.hot"); ok && b.lo != nil && w.fired >= 0 {
+			q, err := quantity.Parse(*l.Value)
+			w.hot = err == nil && q.Unit.Dim == b.lo.Unit.Dim && fine(q.SI) >= fine(b.lo.SI)
+		}
+	}
+	w.judge(l, l.MS)
+}
+
+// pressure is what a sample of it says about the first seconds.
+func (w *watch) pressure(l *record.RunLine) {
+	shows, inBand := l.Seen != "", l.Seen == "in band"
+	if l.Value != nil {
+		q, err := quantity.Parse(*l.Value)
+		shows = err == nil && fine(q.Hi()) > 0
+		b, ok := w.v.bound(w.e, "run.band")
+		inBand = err == nil && shows && (!ok || b.breaks(q) == "")
+	}
+	w.late("run.seen", "Oil pressure came late", &w.seen, shows, l)
+	w.late("run.band.by", "Oil pressure came into its band late", &w.band, inBand, l)
+}
+
+// late notes what came, and raises an alarm when it came after its time.
+func (w *watch) late(limit, title string, known *bool, now bool, l *record.RunLine) {
+	if *known || !now {
+		return
+	}
+	*known = true
+	b, ok := w.v.bound(w.e, limit)
+	if !ok || b.hi == nil || w.fired < 0 || l.MS-w.fired <= ms(b.hi.SI) {
+		return
+	}
+	w.raise(alarm{of: limit, title: title, says: clockWords(l.MS-w.fired) + " after firing; " + b.limit.Max.String() + " allowed", drill: "stop", ms: l.MS, id: string(l.ID)})
+}
+
+func ms(s float64) int64 { return int64(quantity.Quantise(s*1000, 0)) }
+
+// judge holds a value against what the state of the engine asks for.
+func (w *watch) judge(l *record.RunLine, at int64) {
+	if l == nil || l.Value == nil || w.stopped >= 0 {
+		return
+	}
+	w.standing = slices.DeleteFunc(w.standing, func(a alarm) bool { return a.of == l.What })
+	q, err := quantity.Parse(*l.Value)
+	if err != nil {
+		return
+	}
+	for _, b := range w.asked(l.What) {
+		if limit := b.breaks(q); limit != "" {
+			title := gaugeWords(l.What) + " " + l.Value.String()
+			says := limit + " " + w.stateWords() + ": '" + b.limit.Words + "'"
+			w.raise(alarm{of: l.What, title: title, says: says, drill: w.drillOf(l.What), ms: at, id: string(l.ID)})
+			return
+		}
+	}
+	if l.What == "oil.pressure" {
+		w.fallen(l, q)
+	}
+}
+
+// asked are the limits that a gauge must keep in the state that the engine is in.
+func (w *watch) asked(what string) []bound {
+	var out []bound
+	add := func(names ...string) {
+		for _, n := range names {
+			if b, ok := w.v.bound(w.e, n); ok {
+				out = append(out, b)
+				return
+			}
+		}
+	}
+	switch {
+	case what != "oil.pressure":
+		add("run." + what)
+	case w.fired < 0: // cranking: there is nothing to keep yet
+	case w.station == "":
+		if w.band {
+			add("run.band")
+		}
+	default:
+		add(result.StationLimit(w.station), "oilpressure.min")
+		if w.hot {
+			add("oilpressure.min.hot")
+		}
+	}
+	return out
+}
+
+// fallen: the first pressure at a station, less the one now, against what it
+// may fall; a fall at one speed is heat, dilution or a bearing.
+func (w *watch) fallen(l *record.RunLine, q quantity.Q) {
+	if w.station == "" {
+		return
+	}
+	if w.first == nil {
+		w.first = l
+		return
+	}
+	b, ok := w.v.bound(w.e, "oilpressure.fall")
+	was, err := quantity.Parse(*w.first.Value)
+	if !ok || b.hi == nil || err != nil || fine(was.SI-q.Lo()) <= fine(b.hi.SI) {
+		return
+	}
+	w.raise(alarm{of: l.What, title: "Oil pressure falls: " + w.first.Value.String() + ", now " + l.Value.String(),
+		says: limitSays(b.limit) + " at one speed: '" + b.limit.Words + "'", drill: "stop", ms: l.MS, id: string(l.ID)})
+}
+
+func (w *watch) drillOf(what string) string {
+	if what == "speed" {
+		return "runaway"
+	}
+	return "stop"
+}
+
+func (w *watch) raise(a alarm) {
+	w.raised = append(w.raised, a)
+	if w.stopped < 0 {
+		w.standing = append(w.standing, a)
+	}
+}
+
+// state is where the engine is, as a word for the page to go by.
+func (w *watch) state() string {
+	switch {
+	case w.stopped >= 0:
+		return "stopped"
+	case w.fired < 0:
+		return "cranking"
+	case w.station == "":
+		return "starting"
+	}
+	return "running"
+}
+
+func (w *watch) stateWords() string {
+	hot := ""
+	if w.hot {
+		hot = ", hot"
+	}
+	switch w.state() {
+	case "cranking":
+		return "before firing"
+	case "starting":
+		return "while starting"
+	case "stopped":
+		return "stopped"
+	}
+	return "at " + result.StationWords(w.station) + hot
+}
+
+// deadline is something that must have been logged by then.
+func (w *watch) deadlines() []jcs.Value {
+	var out []jcs.Value
+	add := func(at int64, title, says string) {
+		out = append(out, jcs.Obj(num("at_s", int(at/1000)), text("title", title), text("says", says), jcs.M("drill", drillJSON("stop"))))
+	}
+	if w.stopped >= 0 {
+		return nil
+	}
+	if w.fired >= 0 && w.station == "" {
+		if b, ok := w.v.bound(w.e, "run.seen"); ok && b.hi != nil && !w.seen {
+			add(w.fired+ms(b.hi.SI), "No oil pressure was seen", b.limit.Max.String()+" after firing are over: '"+b.limit.Words+"'")
+		}
+		if b, ok := w.v.bound(w.e, "run.band.by"); ok && b.hi != nil && !w.band {
+			add(w.fired+ms(b.hi.SI), "Oil pressure is not in its band", b.limit.Max.String()+" after firing are over: '"+b.limit.Words+"'")
+		}
+	}
+	if w.run.Most != nil && w.fired >= 0 {
+		if q := parsed(w.run.Most); q != nil && q.Unit.Dim == quantity.Time {
+			without := ""
+			if len(w.run.NotFitted) > 0 {
+				without = ", as it has no " + strings.Join(w.run.NotFitted, ", no ")
+			}
+			add(w.fired+ms(q.SI), "Its time is over", "it may run "+w.run.Most.String()+without)
+		}
+	}
+	return out
+}
+
+// schedule is how often the gauges are read: tight after firing and after a
+// change of speed, looser later (common practice, no source).
+var schedule = []struct{ until, every int64 }{{60, 15}, {180, 30}, {600, 60}, {1800, 120}, {1 << 40, 300}}
+
+// due is when the gauges are read next, and how long that is after the last
+// time, in seconds; false once it has stopped or before it has fired.
+func (w *watch) due() (at, every int64, ok bool) {
+	if w.stopped >= 0 || w.fired < 0 {
+		return 0, 0, false
+	}
+	last := max(w.base, w.lastAny)
+	for _, s := range schedule {
+		if (last-w.base)/1000 < s.until {
+			return last/1000 + s.every, s.every, true
+		}
+	}
+	return 0, 0, false
+}
+
+// clockWords is a time since the start as it stands in a log: 3:05, 1:02:07.
+func clockWords(ms int64) string {
+	s := ms / 1000
+	two := func(n int64) string {
+		if n < 10 {
+			return "0" + strconv.FormatInt(n, 10)
+		}
+		return strconv.FormatInt(n, 10)
+	}
+	if s < 3600 {
+		return strconv.FormatInt(s/60, 10) + ":" + two(s%60)
+	}
+	return strconv.FormatInt(s/3600, 10) + ":" + two(s/60%60) + ":" + two(s%60)
+}
+
+// ran is how long an engine ran, ms: from firing to the stop; -1 while it runs
+// or when nobody logged that it fired.
+func (w *watch) ran() int64 {
+	if w.fired < 0 || w.stopped < w.fired {
+		return -1
+	}
+	return w.stopped - w.fired
+}
+
+// ranWords is a running time in words.
+func ranWords(ms int64) string {
+	s := ms / 1000
+	if s < 60 {
+		return strconv.FormatInt(s, 10) + "\u2009s"
+	}
+	out := strconv.FormatInt(s/60%60, 10) + "\u2009min"
+	if s >= 3600 {
+		return strconv.FormatInt(s/3600, 10) + "\u2009h " + out
+	}
+	return out
+}
