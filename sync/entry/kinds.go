@@ -102,6 +102,7 @@ var kinds = map[string]kind{
 			return when(e.Body.Get("answer").Text() == "skipped" && e.Body.Get("why").IsNull(), "what is skipped says why")
 		}},
 	"hold-test": holdTest,
+	"snag":      snag,
 	"note":      {fields: []field{may("of", of), need("text", text), may("who", key)}},
 	"photo":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", imageType), may("caption", text)}},
 	"voice":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", audioType), need("seconds", count), may("caption", text)}},

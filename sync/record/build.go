@@ -25,6 +25,7 @@ func Build(r *reconcile.Resolved) *State {
 	b.readings()
 	b.tightenings()
 	b.holds()
+	b.snags()
 	b.remarks()
 	b.stages()
 	b.media()

@@ -18,7 +18,7 @@ import (
 func TestOrderNeverMatters(t *testing.T) {
 	kinds := map[string]int{}
 	contests, forks, bad, newer, twice, marked := 0, 0, 0, 0, 0, 0
-	held := map[string]int{}
+	held, snags := map[string]int{}, map[string]int{}
 	for seed := range uint64(1200) {
 		h := newHistory(t, seed)
 		want := build(h.all)
@@ -34,6 +34,7 @@ func TestOrderNeverMatters(t *testing.T) {
 			twice += count(p.Readings, func(r Reading) bool { return strings.HasPrefix(r.Struck, "said twice") })
 		}
 		countHolds(want, held)
+		countSnags(want, snags)
 		for trial := range uint64(2) {
 			if got := delivered(h.all, seed, trial); !bytes.Equal(got, want.Bytes()) {
 				t.Fatalf("seed %d, delivery %d:\n got %s\nwant %s", seed, trial, got, want.Bytes())
@@ -47,6 +48,22 @@ func TestOrderNeverMatters(t *testing.T) {
 	for _, what := range []string{"started", "ended", "struck", "contested", "waits", "two ends"} {
 		if held[what] < 30 {
 			t.Errorf("the hold tests are too tame: %v", held)
+		}
+	}
+	for _, what := range []string{SnagRaised, SnagCured, SnagProven, SnagReopened, "contested", "not proven", "waits", "struck"} {
+		if snags[what] < 30 {
+			t.Errorf("the snags are too tame: %v", snags)
+		}
+	}
+}
+
+func countSnags(s *State, snags map[string]int) {
+	for _, x := range s.Snags {
+		snags[x.State]++
+		for what, is := range map[string]bool{"contested": x.Contest != "", "not proven": x.NotProven != "", "waits": len(x.Waits) > 0, "struck": x.Struck != ""} {
+			if is {
+				snags[what]++
+			}
 		}
 	}
 }

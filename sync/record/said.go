@@ -51,6 +51,8 @@ func words(kind string, it *reconcile.Item) string {
 		return MarkWords(get("shape"), get("words"))
 	case "hold-test":
 		return holdWords(v)
+	case "snag":
+		return get("state") + ": " + first(first(get("what"), get("did")), "seen by "+get("seen_by"))
 	case "note":
 		return get("text")
 	case "stages":

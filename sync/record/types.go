@@ -26,6 +26,7 @@ type State struct {
 	Places      []Place
 	Joints      []Joint
 	Holds       []HoldTest
+	Snags       []Snag
 	Notes       []*Note
 	Photos      []*Photo
 	Voices      []*Voice

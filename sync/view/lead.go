@@ -36,7 +36,8 @@ func (v *viewer) lead() jcs.Value {
 			again = append(again, v.leadLine("decision: "+d.Decide, s, "look again", "", jcs.Obj(str("screen", "job"))))
 		}
 	}
-	now = append(now, v.beingHeld()...)
+	halts, doubts, todo := v.snagLead()
+	stop, again, now = append(stop, halts...), append(again, doubts...), append(append(now, v.beingHeld()...), todo...)
 	for _, a := range v.st.Asks {
 		if !a.Answered {
 			now = append(now, v.ask(a))
@@ -49,7 +50,8 @@ func (v *viewer) lead() jcs.Value {
 			now = append(now, v.leadLine("limit, "+titles.of(v, l), limitSays(l)+": nobody has accepted it yet, so it judges nothing", "to accept", l.Asm, jcs.Obj(str("screen", "job"))))
 		}
 	}
-	return jcs.Obj(jcs.M("groups", jcs.Arr(group("Cannot go on", "stop", stop), group("Look again", "look", again), group("Can be done now", "now", now))))
+	return jcs.Obj(jcs.M("groups", jcs.Arr(group("Cannot go on", "stop", stop), group("Look again", "look", again), group("Can be done now", "now", now))),
+		num("snags", len(v.openSnags(""))))
 }
 
 func group(title, word string, lines []jcs.Value) jcs.Value {

@@ -49,6 +49,10 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.holds()
 	case "hold":
 		return v.hold()
+	case "snags":
+		return v.snags()
+	case "snag":
+		return v.snag()
 	case "gasket":
 		return v.gasket()
 	case "entry":
