@@ -70,13 +70,20 @@ func (v *viewer) proofDoubt(s *record.Snag) string {
 		if s.State != record.SnagProven || st.State != record.SnagProven || st.Struck != "" || st.NotProven != "" {
 			continue
 		}
-		t, ok := v.st.Hold(st.Test)
-		if !ok {
-			continue
+		if why := v.testDoubt(st.Test); why != "" {
+			return why
 		}
-		if r := v.holdResult(t); r != nil && r.Verdict != calc.Within && r.Verdict != calc.NoLimit {
-			return "not proven: the test itself: " + word(r.Verdict, r.Close)
-		}
+	}
+	return ""
+}
+
+func (v *viewer) testDoubt(test entry.ID) string {
+	t, ok := v.st.Hold(test)
+	if !ok {
+		return ""
+	}
+	if r := v.holdResult(t); r != nil && r.Verdict != calc.Within && r.Verdict != calc.NoLimit {
+		return "not proven: the test itself: " + word(r.Verdict, r.Close)
 	}
 	return ""
 }
@@ -173,7 +180,11 @@ func (v *viewer) snag() (jcs.Value, error) {
 }
 
 func (v *viewer) proof(p record.Proof) jcs.Value {
-	return jcs.Obj(str("id", string(p.Test)), text("words", p.Words), text("by", v.person(p.By)), text("at", p.At), str("why", p.Why))
+	why := p.Why
+	if why == "" {
+		why = v.testDoubt(p.Test)
+	}
+	return jcs.Obj(str("id", string(p.Test)), text("words", p.Words), text("by", v.person(p.By)), text("at", p.At), str("why", why))
 }
 
 func (v *viewer) otherEngine(asm string) string {
@@ -257,14 +268,17 @@ func (v *viewer) snagTitle(s *record.Snag) string {
 	return s.Of.Asm + " · " + v.spot(e, s.Of.At)
 }
 
+func snagOpens(s *record.Snag) jcs.Value {
+	return opens("snag", str("id", string(s.ID)), str("asm", s.Of.Asm))
+}
+
 // snagLead are the lines of open snags in the lead's list: what keeps an
 // engine from being run, what to look at again, what can be done now.
 func (v *viewer) snagLead() (stop, again, now []jcs.Value) {
 	for _, s := range v.openSnags("") {
 		state, word := v.snagState(s)
-		open := jcs.Obj(str("screen", "snag"), str("id", string(s.ID)))
 		l := v.snagLine(s)
-		line := v.leadLine(v.snagTitle(s), s.What, word, s.Of.Asm, open)
+		line := v.leadLine(v.snagTitle(s), s.What, word, s.Of.Asm, snagOpens(s))
 		switch not := l.Get("not_proven").Text(); {
 		case state == "contested" || state == "waits": // listed as a contest, or not known yet
 		case s.Stop:
@@ -283,7 +297,7 @@ func (v *viewer) unproven(e *record.Engine) []todo {
 	var out []todo
 	for _, s := range v.openSnags(e.Serial) {
 		_, word := v.snagState(s)
-		out = append(out, todo{"Snag of " + v.snagTitle(s) + ", " + s.What + ": " + word, jcs.Obj(str("screen", "snag"), str("id", string(s.ID)))})
+		out = append(out, todo{"Snag of " + v.snagTitle(s) + ", " + s.What + ": " + word, snagOpens(s)})
 	}
 	return out
 }
@@ -298,7 +312,7 @@ func (s *search) snags() {
 		}
 		s.offer(s.score(x.What, s.engines(x.Of.Asm), more...), rankSnag, -i, func() thing {
 			_, word := s.v.snagState(x)
-			return thing{"snag", x.What, join(word, s.place(x.Of)), []string{x.Of.Asm}, opens("snag", str("id", string(x.ID)))}
+			return thing{"snag", x.What, join(word, s.place(x.Of)), []string{x.Of.Asm}, snagOpens(x)}
 		})
 	}
 }

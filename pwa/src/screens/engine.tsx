@@ -78,6 +78,7 @@ function OneEngine({ asm }: { asm: string }) {
         <a class="button" href={href('sheet', { asm })}>Sheet of {asm}</a>
         <a class="button" href={href('tighten', { asm, joint: 'head' })}>Tighten the head</a>
         <a class="button" href={href('hold', { asm })}>Hold test</a>
+        <a class="button" href={href('snags', { asm })}>Snags</a>
       </p>
       <Places v={v} filter={filter} clear={() => setFilter('')} />
     </>

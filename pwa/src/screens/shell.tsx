@@ -30,6 +30,7 @@ import { TightenScreen } from './tighten';
 import { TodayScreen } from './today';
 import { WorkoutScreen } from './workout';
 import { VoiceBar } from './voice';
+import { Later } from '../widgets/later';
 
 export function Shell() {
   const s = status.value;
@@ -55,7 +56,7 @@ function Inside() {
   useEffect(() => void findHalf(), []);
   if (job === undefined) return <Plain title="Witnessmark"><p>Reading what is on this phone.</p></Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
-  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold'].includes(r.screen);
+  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold'].includes(r.screen) || ((r.screen === 'snag' || r.screen === 'snags') && r['asm'] !== undefined);
   return (
     <div class={`frame ${withEngine ? (engine?.side ?? '') : ''} ${engine?.band ?? ''}`}>
       <Strip engine={withEngine ? engine : undefined} title={job.title} />
@@ -98,6 +99,10 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <PhotoScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'entry':
       return <EntryScreen id={r['id'] ?? ''} />;
+    case 'snags':
+      return <Later key="snags" load={() => import('./snags').then((m) => m.SnagsScreen)} with={{ asm: r['asm'] ?? '', at: r['at'] ?? '' }} />;
+    case 'snag':
+      return <Later key={`snag ${r['id'] ?? ''}`} load={() => import('./snag').then((m) => m.SnagScreen)} with={{ id: r['id'] ?? '', job }} />;
     case 'find':
       return <FindScreen />;
     case 't':
@@ -130,7 +135,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip', snag: 'step of a snag', part: 'step of a part' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -157,7 +162,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
     ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone']],
   ];
   return (
