@@ -94,10 +94,9 @@ func (f Fitting) json() jcs.Value {
 }
 
 func (p Part) json() jcs.Value {
-	return jcs.Obj(str("part", p.Key), str("what", p.What), str("as", p.As), str("state", p.State), str("asm", p.Asm),
-		list("story", p.Story, func(s Step) jcs.Value {
-			return jcs.Obj(id("id", s.ID), str("state", s.State), str("asm", s.Asm), str("place", s.Place), str("day", s.Day), str("by", s.By), str("note", s.Note))
-		}))
+	return jcs.Obj(str("part", p.Key), str("what", p.What), str("as", p.As), str("state", p.State), str("asm", p.Asm), str("origin", p.Origin), str("batch", p.Batch),
+		str("papers", p.Papers), str("stored", p.Stored), opt("undersize", p.Undersize), ids("photos", p.Photos), str("contest", p.Contest),
+		list("story", p.Story, Step.json))
 }
 
 func (l Limit) json() jcs.Value {

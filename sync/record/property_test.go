@@ -118,7 +118,7 @@ func TestExtendEqualsNothing(t *testing.T) {
 	extended, built := 0, 0
 	for seed := range uint64(250) {
 		h := newHistory(t, seed)
-		for range 30 { // the quiet part of a Saturday
+		for range 36 { // the quiet part of a Saturday
 			d, asm := h.devices[h.r.IntN(len(h.devices))], h.pick("2117", "2123")
 			switch h.r.IntN(8) {
 			default:

@@ -143,7 +143,7 @@ func (h *history) step() {
 		}
 	}
 	asm := h.pick("2117", "2123")
-	switch h.r.IntN(28) {
+	switch h.r.IntN(29) {
 	case 16: // a correction of something else than a reading, with the same or another body
 		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test", "snag"); ok {
 			other := e
@@ -170,7 +170,7 @@ func (h *history) step() {
 	case 19:
 		of := fmt.Sprintf(`{"asm":%q,"at":"main.1.journal","point":"b.V"}`, asm)
 		d.write("reading", fmt.Sprintf(`{"of":%s,"cond":"found","value":{"t":"75.000","u":"mm"},"read_by":%q,"instrument":"M1","blind":true}`, of, h.pick("idris", "pell")))
-	case 23, 24, 25:
+	case 23, 24, 25, 28:
 		h.held(d, asm)
 	case 26, 27:
 		h.snag(d, asm)
@@ -195,7 +195,9 @@ func (h *history) step() {
 		if e, ok := h.some("part"); ok {
 			after = append(after, e.ID)
 		}
-		d.writeAfter("part", fmt.Sprintf(`{"part":%q,"state":%q,"as":"crank","asm":%q}`, h.pick("2117:crank", "2123:crank", "spare"), h.pick("fitted", "removed", "received"), asm), after)
+		d.writeAfter("part", fmt.Sprintf(h.pick(`{"part":%q,"state":%q,"as":"crank","asm":%q}`, `{"part":%q,"state":%q,"as":"crank","asm":%q,"supplier":"Orsett","count":4}`),
+			h.pick("2117:crank", "2123:crank", "spare"), h.pick("fitted", "removed", "received", "ordered"), asm), after)
+		h.part(d)
 	case 4, 5, 6, 7:
 		h.reading(d, asm)
 	case 8:
@@ -278,6 +280,16 @@ func (h *history) held(d *device, asm string) {
 		of = e.Body.Get("of").String()
 	}
 	d.write("hold-test", fmt.Sprintf(`{"of":%s,"start":%q,"pressure":{"t":%q,"u":"bar"},"elapsed":{"t":"903","u":"s"}}`, of, id, h.pick("0.618", "0.693")))
+}
+
+// part says what the spare is, or takes it in.
+func (h *history) part(d *device) {
+	switch h.r.IntN(4) {
+	case 0:
+		d.write("part", fmt.Sprintf(`{"part":"spare","state":"known","what":"crank","batch":%q,"stored":"C2"}`, h.pick("B1", "B2")))
+	case 1:
+		d.write("part", fmt.Sprintf(`{"part":"spare","state":"accepted","inward":[{"what":"pins","want":"61.500","got":"61.498","answer":%q}],"note":"good enough"}`, h.pick("yes", "no")))
+	}
 }
 
 // snag raises a snag, or says a step of one: known or not to the writer, after

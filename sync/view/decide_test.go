@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -144,11 +145,29 @@ func (s *stage) body(said []string, opts map[string][]string) (kind, body string
 	case "withdraw":
 		return "withdraw", `{"why":"a mistake"}`
 	}
+	if said[0] == "part" {
+		return "part", s.part(said, of, opts["in"])
+	}
 	if said[0] == "limit" {
 		return "limit", fmt.Sprintf(`{"limit":%q,"asm":%q,"max":{"t":%q,"u":"bar"},"judged":"read","words":"w","accepted":"maud"}`, said[1], of, said[2])
 	}
 	s.t.Fatalf("nothing is known of %v", said)
 	return "", ""
+}
+
+func (s *stage) part(said []string, asm string, in []string) string {
+	b := jcs.Obj(jcs.M("part", jcs.Str(said[1])), jcs.M("state", jcs.Str(said[2])), jcs.M("as", jcs.Str("liner")), jcs.M("what", jcs.Str("liner")))
+	if len(in) > 0 {
+		b = b.With("asm", jcs.Str(asm)).With("at", jcs.Str(in[0]))
+	}
+	if len(said) > 3 {
+		n, err := strconv.Atoi(said[3])
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		b = b.With("count", jcs.Int(int64(n)))
+	}
+	return b.String()
 }
 
 func (s *stage) entry(name string) entry.Entry {
@@ -185,6 +204,11 @@ func (s *stage) check() {
 
 // says is what the screen says about something.
 func (s *stage) says(now shown, about string) string {
+	if key, ok := strings.CutPrefix(about, "part "); ok {
+		v := now.view("part", fmt.Sprintf(`{"part":%q}`, key))
+		words := strings.TrimSuffix(v.Get("word").Text()+", "+v.Get("asm").Text(), ", ")
+		return strings.TrimSuffix(words+"; "+v.Get("doubt").Text(), "; ")
+	}
 	v := now.view("snag", fmt.Sprintf(`{"id":%q}`, s.ids[about]))
 	return strings.TrimSuffix(v.Get("word").Text()+"; "+v.Get("not_proven").Text(), "; ")
 }

@@ -43,6 +43,8 @@ func (v *viewer) lead() jcs.Value {
 			now = append(now, v.ask(a))
 		}
 	}
+	odd, inward := v.partLead()
+	again, now = append(again, odd...), append(now, inward...)
 	now = append(now, v.missing()...)
 	titles := v.limitTitles()
 	for _, l := range v.st.Limits {
