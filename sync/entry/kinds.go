@@ -65,12 +65,7 @@ var kinds = map[string]kind{
 		fields: []field{need("moves", listOf(move)), need("day", day)},
 		extra:  func(e Entry) string { return when(len(e.Body.Get("moves").Items()) == 0, "a move names no engine") },
 	},
-	"part": {
-		fields: []field{need("part", key), need("state", oneOf(partStates...)), may("what", text), may("as", key),
-			may("asm", key), may("at", place), may("day", day), may("note", text)},
-		register: knownPart,
-		extra:    partFitted,
-	},
+	"part": part,
 	"limit": {
 		fields: []field{need("limit", key), may("asm", key), may("pattern", key), may("min", value), may("max", value),
 			need("judged", oneOf("read", "margin")), need("words", text), may("page", text), may("accepted", key)},
@@ -104,6 +99,7 @@ var kinds = map[string]kind{
 	"hold-test": holdTest,
 	"run":       runKind,
 	"adjust":    adjustKind,
+	"snag":      snag,
 	"note":      {fields: []field{may("of", of), need("text", text), may("who", key)}},
 	"photo":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", imageType), may("caption", text)}},
 	"voice":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", audioType), need("seconds", count), may("caption", text)}},
@@ -149,9 +145,6 @@ var kinds = map[string]kind{
 		extra:  func(e Entry) string { return when(len(e.Over) == 0, "nothing is named to be brought back") },
 	},
 }
-
-var partStates = []string{"known", "wanted", "asked", "ordered", "received", "accepted", "rejected", "machined", "fitted",
-	"removed", "sent", "sent back", "scrapped"}
 
 // Kinds returns the names of the kinds that this version knows, in order.
 func Kinds() []string {
@@ -201,23 +194,6 @@ func fixed(register string) func(jcs.Value) string {
 
 func named(prefix, field string) func(jcs.Value) string {
 	return func(b jcs.Value) string { return prefix + b.Get(field).Text() }
-}
-
-// knownPart: only what a part is has one value; what happens to it is a story
-// of many entries.
-func knownPart(b jcs.Value) string {
-	if b.Get("state").Text() != "known" {
-		return ""
-	}
-	return "part/" + b.Get("part").Text()
-}
-
-func partFitted(e Entry) string {
-	b := e.Body
-	if b.Get("state").Text() == "fitted" && (b.Get("asm").IsNull() || b.Get("as").IsNull()) {
-		return "a part is fitted into an engine, as something: say both"
-	}
-	return when(b.Get("state").Text() == "known" && b.Get("what").IsNull(), "a part needs words that say what it is")
 }
 
 func limitRegister(b jcs.Value) string {

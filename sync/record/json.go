@@ -21,7 +21,7 @@ func (s *State) JSON() jcs.Value {
 		list("people", s.People, Person.json), list("instruments", s.Instruments, Instrument.json),
 		list("zeros", s.Zeros, Zero.json), list("types", s.Patterns, Sheet.json), list("engines", s.Engines, Engine.json),
 		list("parts", s.Parts, Part.json), list("limits", s.Limits, Limit.json), list("places", s.Places, Place.json),
-		list("joints", s.Joints, Joint.json), list("holds", s.Holds, HoldTest.json), list("notes", s.Notes, (*Note).json), list("photos", s.Photos, (*Photo).json),
+		list("joints", s.Joints, Joint.json), list("holds", s.Holds, HoldTest.json), some("snags", s.Snags, Snag.json), list("notes", s.Notes, (*Note).json), list("photos", s.Photos, (*Photo).json),
 		some("runs", s.Runs, Run.json), some("adjusts", s.Adjusts, Adjust.json), some("voices", s.Voices, (*Voice).json), some("marks", s.Marks, (*Mark).json), list("stages", s.Stages, Stage.json), list("signs", s.Signs, Sign.json), list("checks", s.Checks, Check.json), list("asks", s.Asks, Ask.json), list("decisions", s.Decisions, Decision.json), list("logs", s.Logs, Log.json),
 		list("contests", s.Contests, Contest.json), list("unusable", s.Unusable, Bad.json),
 		ids("needs_newer", s.NeedsNewer), num("forks", s.Forks), num("entries", s.Entries))
@@ -94,10 +94,9 @@ func (f Fitting) json() jcs.Value {
 }
 
 func (p Part) json() jcs.Value {
-	return jcs.Obj(str("part", p.Key), str("what", p.What), str("as", p.As), str("state", p.State), str("asm", p.Asm),
-		list("story", p.Story, func(s Step) jcs.Value {
-			return jcs.Obj(id("id", s.ID), str("state", s.State), str("asm", s.Asm), str("place", s.Place), str("day", s.Day), str("by", s.By), str("note", s.Note))
-		}))
+	return jcs.Obj(str("part", p.Key), str("what", p.What), str("as", p.As), str("state", p.State), str("asm", p.Asm), str("origin", p.Origin), str("batch", p.Batch),
+		str("papers", p.Papers), str("stored", p.Stored), opt("undersize", p.Undersize), ids("photos", p.Photos), str("contest", p.Contest),
+		list("story", p.Story, Step.json))
 }
 
 func (l Limit) json() jcs.Value {

@@ -124,7 +124,12 @@ func (b *builder) story(p *Part, steps []*reconcile.Item) {
 	var where []*reconcile.Item
 	for _, it := range steps {
 		v := it.Effective
-		p.Story = append(p.Story, Step{it.ID, stateOf(it), v.Get("asm").Text(), v.Get("at").Text(), v.Get("day").Text(), it.By, v.Get("note").Text()})
+		p.Story = append(p.Story, stepOf(it))
+		if stateOf(it) == "known" {
+			p.describe(it)
+		} else if !b.followed[it.ID] {
+			p.Tips = append(p.Tips, it.ID)
+		}
 		p.What, p.As = first(p.What, v.Get("what").Text()), first(p.As, v.Get("as").Text())
 		if stateOf(it) != "known" && !b.followed[it.ID] && (newest == nil || partDay(it) >= partDay(newest)) {
 			newest = it
@@ -135,6 +140,9 @@ func (b *builder) story(p *Part, steps []*reconcile.Item) {
 	}
 	if _, as, ok := strings.Cut(p.Key, ":"); ok {
 		p.As = first(p.As, as)
+	}
+	if len(p.Tips) == 0 {
+		p.Tips = p.Known
 	}
 	p.State = "known"
 	if newest != nil {
@@ -167,7 +175,7 @@ func (b *builder) whereIs(p *Part, where []*reconcile.Item) {
 		}
 	}
 	if differ {
-		b.contest("part/"+p.Key, "where is "+p.Key+"? Two entries do not know of each other", ids, places)
+		p.Contest = b.contest("part/"+p.Key, "where is "+p.Key+"? Two entries do not know of each other", ids, places)
 	}
 }
 

@@ -18,7 +18,7 @@ import (
 func TestOrderNeverMatters(t *testing.T) {
 	kinds := map[string]int{}
 	contests, forks, bad, newer, twice, marked := 0, 0, 0, 0, 0, 0
-	held, ran := map[string]int{}, map[string]int{}
+	held, ran, snags := map[string]int{}, map[string]int{}, map[string]int{}
 	for seed := range uint64(1200) {
 		h := newHistory(t, seed)
 		want := build(h.all)
@@ -35,6 +35,7 @@ func TestOrderNeverMatters(t *testing.T) {
 		}
 		countHolds(want, held)
 		countRuns(want, ran)
+		countSnags(want, snags)
 		for trial := range uint64(2) {
 			if got := delivered(h.all, seed, trial); !bytes.Equal(got, want.Bytes()) {
 				t.Fatalf("seed %d, delivery %d:\n got %s\nwant %s", seed, trial, got, want.Bytes())
@@ -53,6 +54,22 @@ func TestOrderNeverMatters(t *testing.T) {
 	for _, what := range []string{"of both", "struck", "waits", "lines", "struck lines", "contested lines", "stopped", "two in one instant", "adjusts"} {
 		if ran[what] < 30 {
 			t.Errorf("the runs are too tame: %v", ran)
+		}
+	}
+	for _, what := range []string{SnagRaised, SnagCured, SnagProven, SnagReopened, "contested", "not proven", "waits", "struck"} {
+		if snags[what] < 30 {
+			t.Errorf("the snags are too tame: %v", snags)
+		}
+	}
+}
+
+func countSnags(s *State, snags map[string]int) {
+	for _, x := range s.Snags {
+		snags[x.State]++
+		for what, is := range map[string]bool{"contested": x.Contest != "", "not proven": x.NotProven != "", "waits": len(x.Waits) > 0, "struck": x.Struck != ""} {
+			if is {
+				snags[what]++
+			}
 		}
 	}
 }
@@ -130,7 +147,7 @@ func TestExtendEqualsNothing(t *testing.T) {
 		h := newHistory(t, seed)
 		var run entry.ID
 		ranOn := ""
-		for range 34 { // the quiet part of a Saturday
+		for range 38 { // the quiet part of a Saturday
 			d, asm := h.devices[h.r.IntN(len(h.devices))], h.pick("2117", "2123")
 			switch h.r.IntN(10) {
 			default:

@@ -55,6 +55,8 @@ func words(kind string, it *reconcile.Item) string {
 		return runWords(v)
 	case "adjust":
 		return strings.TrimSpace(get("what") + " " + get("way") + " " + value(v.Get("turned")).String())
+	case "snag":
+		return get("state") + ": " + first(first(get("what"), get("did")), "seen by "+get("seen_by"))
 	case "note":
 		return get("text")
 	case "stages":

@@ -28,6 +28,7 @@ type State struct {
 	Holds       []HoldTest
 	Runs        []Run
 	Adjusts     []Adjust
+	Snags       []Snag
 	Notes       []*Note
 	Photos      []*Photo
 	Voices      []*Voice
@@ -117,17 +118,44 @@ type Fitting struct {
 	Ended string // the day on which a later move ended it, or ""
 }
 
-// Part is a part with a tag and its story.
+// Part is a part with a tag, or a lot, and its story.
 type Part struct {
-	Key, What, As, State string
-	Asm                  string // the engine that it is fitted in, or ""
-	Story                []Step
+	Key, What, As, State          string
+	Asm                           string // the engine that it is fitted in, or ""
+	Origin, Batch, Papers, Stored string
+	Undersize                     *quantity.Written
+	Photos                        []entry.ID
+	Contest                       string // where is it? the contest, by id, or ""
+	Known                         []entry.ID
+	Tips                          []entry.ID // the steps that no other follows: what the next one comes after
+	Story                         []Step
 }
 
 // Step is one thing that happened to a part.
 type Step struct {
 	ID                               entry.ID
 	State, Asm, Place, Day, By, Note string
+	On                               string // Day, or else the day of writing
+	Order
+	Inward []Inward
+}
+
+// Order is what a step says about buying.
+type Order struct {
+	Supplier, Due, Lead, Answer, Waits string
+	Price                              *quantity.Written
+	Count                              int64
+	Decision                           entry.ID
+	Matters                            []Matter
+}
+
+// Matter is what will be measured when a part comes, and what it must be.
+type Matter struct{ What, Want string }
+
+// Inward is a line of a goods-inward card; No: it will not do.
+type Inward struct {
+	What, Want, Got string
+	No              bool
 }
 
 // Limit is a limit as it stands. Several stand for one register while it is contested.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"testing"
 
 	"witnessmark/sync/entry"
@@ -142,16 +143,16 @@ func (h *history) step() {
 		}
 	}
 	asm := h.pick("2117", "2123")
-	switch h.r.IntN(31) {
+	switch h.r.IntN(34) {
 	case 16: // a correction of something else than a reading, with the same or another body
-		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test", "run", "adjust"); ok {
+		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test", "run", "adjust", "snag"); ok {
 			other := e
 			for range 5 {
 				if o, _ := h.some(e.Kind); entry.Register(o) == entry.Register(e) {
 					other = o
 				}
 			}
-			d.writeAfter(e.Kind, other.Body.String(), e.After, e.ID)
+			d.writeAfter(e.Kind, other.Body.String(), append(slices.Clone(e.After), other.After...), e.ID)
 		}
 	case 17: // two phones correct one reading alike
 		if e, ok := h.some("reading"); ok {
@@ -169,10 +170,13 @@ func (h *history) step() {
 	case 19:
 		of := fmt.Sprintf(`{"asm":%q,"at":"main.1.journal","point":"b.V"}`, asm)
 		d.write("reading", fmt.Sprintf(`{"of":%s,"cond":"found","value":{"t":"75.000","u":"mm"},"read_by":%q,"instrument":"M1","blind":true}`, of, h.pick("idris", "pell")))
-	case 23, 24, 25:
+	case 23, 24, 25, 33:
 		h.held(d, asm)
 	case 26, 27, 28, 29, 30:
 		h.ran(d, asm)
+	case 31, 32:
+		h.snag(d, asm)
+		h.snag(h.devices[h.r.IntN(len(h.devices))], asm)
 	case 20:
 		z, _ := h.some("zero")
 		h.zeroed(d, asm, string(z.ID))
@@ -193,7 +197,9 @@ func (h *history) step() {
 		if e, ok := h.some("part"); ok {
 			after = append(after, e.ID)
 		}
-		d.writeAfter("part", fmt.Sprintf(`{"part":%q,"state":%q,"as":"crank","asm":%q}`, h.pick("2117:crank", "2123:crank", "spare"), h.pick("fitted", "removed", "received"), asm), after)
+		d.writeAfter("part", fmt.Sprintf(h.pick(`{"part":%q,"state":%q,"as":"crank","asm":%q}`, `{"part":%q,"state":%q,"as":"crank","asm":%q,"supplier":"Orsett","count":4}`),
+			h.pick("2117:crank", "2123:crank", "spare"), h.pick("fitted", "removed", "received", "ordered"), asm), after)
+		h.part(d)
 	case 4, 5, 6, 7:
 		h.reading(d, asm)
 	case 8:
@@ -201,7 +207,7 @@ func (h *history) step() {
 			d.write("reading", string(bodyOf(e, h.pick("75.001", "74.999"))), e.ID)
 		}
 	case 9:
-		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark", "hold-test", "run", "run", "adjust"); ok {
+		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark", "hold-test", "run", "run", "adjust", "snag", "snag"); ok {
 			d.write("withdraw", `{"why":"a mistake"}`, e.ID)
 		}
 	case 10:
@@ -316,6 +322,51 @@ func (h *history) logged(d *device, of, run string) {
 	more := h.pick(`"does":"sample","what":"oil.pressure","value":{"t":"2.8","u":"bar"}`, `"does":"sample","what":"speed","station":"800","value":{"t":"802","u":"rpm"}`,
 		`"does":"sample","what":"oil.pressure","seen":"seen"`, `"does":"event","event":"smoke white"`, `"does":"stop","why":"as planned"`)
 	d.write("run", fmt.Sprintf(`{"of":%s,"run":%q,"elapsed":{"t":"%d","u":%q},%s}`, of, run, h.r.IntN(9), h.pick("s", "s", "s", "min", "mm"), more))
+}
+
+// part says what the spare is, or takes it in.
+func (h *history) part(d *device) {
+	switch h.r.IntN(4) {
+	case 0:
+		d.write("part", fmt.Sprintf(`{"part":"spare","state":"known","what":"crank","batch":%q,"stored":"C2"}`, h.pick("B1", "B2")))
+	case 1:
+		d.write("part", fmt.Sprintf(`{"part":"spare","state":"accepted","inward":[{"what":"pins","want":"61.500","got":"61.498","answer":%q}],"note":"good enough"}`, h.pick("yes", "no")))
+	}
+}
+
+// snag raises a snag, or says a step of one: known or not to the writer, after
+// all that was said of it or only some, proven by a test that was or was not
+// begun after the cure.
+func (h *history) snag(d *device, asm string) {
+	raised := func(e entry.Entry) bool { return e.Kind == "snag" && e.Body.Get("state").Text() == "raised" }
+	i := slices.IndexFunc(h.all, raised)
+	if i < 0 || h.r.IntN(6) == 0 {
+		d.write("snag", fmt.Sprintf(`{"state":"raised","of":{"asm":%q},"what":"drips"}`, asm))
+		return
+	}
+	id, after := h.all[i].ID, []entry.ID{h.all[i].ID}
+	if h.r.IntN(12) == 0 {
+		id = entry.ID(fmt.Sprintf("%064x", h.r.IntN(3)))
+		after = []entry.ID{id}
+	}
+	for _, e := range h.all {
+		if e.Body.Get("snag").Text() == string(id) && h.r.IntN(5) > 0 {
+			after = append(after, e.ID)
+		}
+	}
+	switch h.r.IntN(5) {
+	case 0, 1:
+		d.writeAfter("snag", fmt.Sprintf(`{"state":"cured","snag":%q,"did":%q,"twin":"sound there"}`, id, h.pick("new washer", "nipped up")), after)
+	case 2, 3:
+		asm := h.all[i].Body.Get("of").Get("asm").Text()
+		test := d.writeAfter("hold-test", fmt.Sprintf(`{"of":{"asm":%q},"test":"fuel","pressure":{"t":"0.50","u":"bar"}}`, asm), after)
+		if h.r.IntN(4) > 0 {
+			d.write("hold-test", endBody(asm, test, "0.50"))
+		}
+		d.writeAfter("snag", fmt.Sprintf(`{"state":"proven","snag":%q,"test":%q,"seen_by":"bram"}`, id, test), append(after, test))
+	default:
+		d.writeAfter("snag", fmt.Sprintf(`{"state":"reopened","snag":%q,"did":"drips again"}`, id), after)
+	}
 }
 
 // zeroed is a reading that names a zero check, now and then one that never arrives.

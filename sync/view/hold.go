@@ -37,7 +37,7 @@ func (v *viewer) holds() (jcs.Value, error) {
 	if !ok {
 		return jcs.Null(), ErrNowhere
 	}
-	return jcs.Obj(tests, jcs.M("engine", v.tag(e)), jcs.M("of", of(e, "", "")), v.holdChoices(e), v.gauges(), text("caution", holdCaution)), nil
+	return jcs.Obj(tests, jcs.M("engine", v.tag(e)), jcs.M("of", of(e, "", "")), v.holdChoices(e), v.gauges(), jcs.M("after", jcs.Strs(v.cures(asm))), text("caution", holdCaution)), nil
 }
 
 // holdsOf are the hold tests of an engine, or of all: what is running first,

@@ -38,13 +38,16 @@ func (v *viewer) lead() jcs.Value {
 		}
 	}
 	running, held := v.runLead()
-	stop, now = append(stop, running...), append(now, held...)
-	now = append(now, v.beingHeld()...)
+	halts, doubts, todo := v.snagLead()
+	stop, again = append(append(stop, running...), halts...), append(again, doubts...)
+	now = append(append(append(now, held...), v.beingHeld()...), todo...)
 	for _, a := range v.st.Asks {
 		if !a.Answered {
 			now = append(now, v.ask(a))
 		}
 	}
+	odd, inward := v.partLead()
+	again, now = append(again, odd...), append(now, inward...)
 	now = append(now, v.missing()...)
 	titles := v.limitTitles()
 	for _, l := range v.st.Limits {
@@ -52,7 +55,8 @@ func (v *viewer) lead() jcs.Value {
 			now = append(now, v.leadLine("limit, "+titles.of(v, l), limitSays(l)+": nobody has accepted it yet, so it judges nothing", "to accept", l.Asm, jcs.Obj(str("screen", "job"))))
 		}
 	}
-	return jcs.Obj(jcs.M("groups", jcs.Arr(group("Cannot go on", "stop", stop), group("Look again", "look", again), group("Can be done now", "now", now))))
+	return jcs.Obj(jcs.M("groups", jcs.Arr(group("Cannot go on", "stop", stop), group("Look again", "look", again), group("Can be done now", "now", now))),
+		num("snags", len(v.openSnags(""))))
 }
 
 func group(title, word string, lines []jcs.Value) jcs.Value {

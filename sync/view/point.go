@@ -36,7 +36,7 @@ func (v *viewer) point() (jcs.Value, error) {
 	return jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("of", of(e, at, point)), str("words", e.Pattern.Words(at)), text("point_words", pattern.PointWords(point)),
 		str("unit", pl.Feature.Unit), str("nominal", nominal(e, pl)), str("cond", cond), list("conds", conds, condLine), v.pointsOf(e, pl),
 		yes("blind", blind), jcs.M("own", jcs.Arr(own...)), num("hidden", hidden), jcs.M("twin", v.twinReadings(e, at, point, cond, len(own) > 0)),
-		v.resultLines(e, at, blind), jcs.M("next", v.next(e, at, point)), v.skips(e, at, point), v.notesAt(e, at), v.photosAt(e, at), v.voicesAt(e, at), str("lead", v.leadDigits(e, at, point, cond, blind))), nil
+		v.resultLines(e, at, blind), jcs.M("next", v.next(e, at, point)), v.skips(e, at, point), v.notesAt(e, at), v.photosAt(e, at), v.voicesAt(e, at), num("snags", v.snagsAt(e, at)), str("lead", v.leadDigits(e, at, point, cond, blind))), nil
 }
 
 func nominal(e *record.Engine, pl pattern.Place) string {

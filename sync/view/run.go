@@ -23,7 +23,7 @@ func (v *viewer) runs() (jcs.Value, error) {
 	if !ok {
 		return jcs.Null(), ErrNowhere
 	}
-	return jcs.Obj(list("runs", v.runsOf(asm), v.runLine), jcs.M("engine", v.tag(e)), text("hours", v.hours(e)), jcs.M("card", v.card(e))), nil
+	return jcs.Obj(list("runs", v.runsOf(asm), v.runLine), jcs.M("engine", v.tag(e)), text("hours", v.hours(e)), jcs.M("card", v.card(e)), jcs.M("after", jcs.Strs(v.cures("")))), nil
 }
 
 // runsOf are the runs of an engine, or of all: what runs first, then the newest

@@ -19,6 +19,7 @@ const (
 	rankPart
 	rankStand
 	rankResult
+	rankSnag
 	rankDecision
 	rankInstrument
 	rankPerson
@@ -38,6 +39,7 @@ func (s *search) all() {
 		s.offer(s.score(place, nil, "stand"), rankStand, i, func() thing { return s.v.standThing(place) })
 	}
 	s.results()
+	s.snags()
 	s.decisions()
 	s.people()
 	s.remarks()

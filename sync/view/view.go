@@ -53,6 +53,18 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.runs()
 	case "run":
 		return v.run()
+	case "snags":
+		return v.snags()
+	case "snag":
+		return v.snag()
+	case "parts":
+		return v.parts(), nil
+	case "part":
+		return v.part()
+	case "orders":
+		return v.orders(), nil
+	case "wrench":
+		return v.wrench(), nil
 	case "gasket":
 		return v.gasket()
 	case "entry":

@@ -28,6 +28,8 @@ func (v *viewer) want(w record.Want, e *record.Engine) []todo {
 		return v.noPhoto(e, w.Of)
 	case "decided":
 		return v.undecided(e, w.Of)
+	case "proven":
+		return v.unproven(e)
 	}
 	return []todo{{"A newer version of this tool, to know what '" + w.What + "' asks for", jcs.Obj(str("screen", "job"))}}
 }

@@ -92,17 +92,18 @@ export interface PointView {
   conds: { cond: string; words: string }[]; points: { point: string; words: string; done: boolean }[];
   blind: boolean; own: Reading[]; hidden: number;
   twin?: { engine: Engine; count: number; hidden: boolean; readings: Reading[] };
-  results: Line[]; next?: Target; skips: { id: string; why: string; by: string; at: string }[]; notes: Note[]; photos: Photo[]; voices: Voice[]; lead?: string;
+  results: Line[]; next?: Target; skips: { id: string; why: string; by: string; at: string }[]; notes: Note[]; photos: Photo[]; voices: Voice[]; snags: number; lead?: string;
 }
 
 export interface SayView { ok: boolean; text: string; error?: string; question?: string }
 
 export interface ResultsView { engines: { engine: Engine; lines: Line[] }[]; both: Line[]; twins: Line[] }
 
-export interface LeadView { groups: { title: string; word: string; lines: LeadLine[] }[] }
+/** snags: how many are open. */
+export interface LeadView { groups: { title: string; word: string; lines: LeadLine[] }[]; snags: number }
 export interface LeadLine {
   title: string; says: string; word: string; asm?: string;
-  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold'; id?: string; asm?: string; at?: string; point?: string; cond?: string };
+  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold' | 'snag'; id?: string; asm?: string; at?: string; point?: string; cond?: string };
 }
 
 /** What can be limited on each engine type; an offer stands only where nothing is set. */
@@ -133,6 +134,8 @@ export interface HoldLine {
 export interface HoldsView {
   tests: HoldLine[]; engine: Engine; of: Of; choices: { test: string; limit?: string; again: string[] }[];
   gauges: { key: string; what: string; res: string; unit: string }[]; caution: string;
+  /** The cures that a test begun now comes after. */
+  after: string[];
 }
 export interface HoldEnd { id: string; to: string; held: string; counted?: string; clock?: string; by: string; at: string; note?: string; why?: string; contest?: string }
 export interface HoldView extends HoldLine {
@@ -149,6 +152,8 @@ export interface RunLimit { name: string; words: string; id?: string; says?: str
 export interface RunHold { key: string; title: string; word: string; sign: string; by: string; why?: string }
 export interface RunsView {
   runs: RunLine[]; engine: Engine; hours: string;
+  /** What a run that is started now comes after: so it can prove a snag cured. */
+  after: string[];
   card: {
     of: Of; checks: { key: string; words: string }[]; posts: string[]; people: { key: string; name: string }[]; holds: RunHold[];
     with: { engine: Engine; of: Of; holds: RunHold[] }[]; limits: RunLimit[]; before: string[]; cautions: string[]; knows: string; type: string;
@@ -169,6 +174,22 @@ export interface RunView extends RunLine {
   events: { event: string; words: string; drill?: string; where?: boolean }[]; gauges: { what: string; words: string; unit: string; first?: boolean }[];
   stations: { key: string; words: string }[]; leaks: string[]; drill: Drill; card: { name: string; text: string }[]; knows: string; cautions: string[];
   tachometers: { key: string; what: string }[];
+}
+
+/** What is wrong somewhere; age in words of the day that the page named, not_proven why somebody's proof does not count. */
+export interface SnagLine {
+  id: string; asm: string; engine?: Engine; place?: string; what: string; rate?: string; stop?: boolean; word: string;
+  state: 'raised' | 'cured' | 'proven' | 'reopened' | 'contested' | 'struck' | 'waits'; not_proven?: string; contest?: string; by: string; at: string; age?: string;
+}
+export interface SnagsView { open: SnagLine[]; closed: SnagLine[]; engines: Engine[]; engine?: Engine; of?: Of; place?: string }
+export interface SnagStep {
+  id: string; state: string; word: string; did?: string; twin?: string; seen_by?: string; test?: string; test_id?: string; by: string; at: string; note?: string;
+  why?: string; not_proven?: string; contest?: string; photos: Photo[];
+}
+/** step: the draft that a next step fills in; tests: what may prove it, or why not. */
+export interface SnagView extends SnagLine {
+  photos: Photo[]; steps: SnagStep[]; note?: string; at_place?: string; twin: string; caution: string;
+  step: { kind: string; after: string[]; body: Record<string, unknown> }; tests: { id: string; words: string; by: string; at: string; why?: string }[];
 }
 
 export interface GasketView {

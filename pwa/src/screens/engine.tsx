@@ -81,6 +81,7 @@ function OneEngine({ asm }: { asm: string }) {
         <a class="button" href={href('tighten', { asm, joint: 'head' })}>Tighten the head</a>
         <a class="button" href={href('hold', { asm })}>Hold test</a>
         <a class="button" href={href('run', { asm })}>Run</a>
+        <a class="button" href={href('snags', { asm })}>Snags</a>
       </p>
       <Places v={v} filter={filter} clear={() => setFilter('')} />
     </>

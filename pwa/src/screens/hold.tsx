@@ -85,7 +85,7 @@ function Begin({ v, asm }: { v: HoldsView; asm: string }) {
     armSound();
     setBusy(true);
     try {
-      const { id } = await keep({ kind: 'hold-test', body: bodyOf(form, test, v, choice?.again ?? []) }, [`hold:${asm}`]);
+      const { id } = await keep({ kind: 'hold-test', body: bodyOf(form, test, v, choice?.again ?? []), after: v.after }, [`hold:${asm}`]);
       clock.begin(id, at);
       say('Begun, and saved on this phone. It may be put away.');
       go('hold', { asm, id });

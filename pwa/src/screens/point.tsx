@@ -49,6 +49,7 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
         </Section>
       )}
       <PlaceNotes v={v} asm={asm} at={at} />
+      <p class="actions"><a class="button" href={href('snags', { asm, at })}>{v.snags === 0 ? 'Raise a snag here' : `Snags here: ${v.snags} open`}</a></p>
       <Ask v={v} asm={asm} at={at} point={point ?? ''} />
     </div>
   );

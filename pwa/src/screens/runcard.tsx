@@ -44,7 +44,7 @@ export function RunCard({ v, asm }: { v: RunsView; asm: string }) {
     armSound();
     setBusy(true);
     try {
-      const { id } = await keep({ kind: 'run', body: bodyOf(v, form, title, pair?.of, release) });
+      const { id } = await keep({ kind: 'run', body: bodyOf(v, form, title, pair?.of, release), after: v.after });
       clock.begin(id, at);
       await dropDraft(`run:${asm}`);
       say('The run is begun, and saved on this phone.');

@@ -34,6 +34,8 @@ import { WorkoutScreen } from './workout';
 import { VoiceBar } from './voice';
 
 const RunScreen = later(async () => (await import('./run')).RunScreen);
+const SnagsScreen = later(async () => (await import('./snags')).SnagsScreen);
+const SnagScreen = later(async () => (await import('./snag')).SnagScreen);
 
 export function Shell() {
   const s = status.value;
@@ -59,7 +61,7 @@ function Inside() {
   useEffect(() => void findHalf(), []);
   if (job === undefined) return <Plain title="Witnessmark"><p>Reading what is on this phone.</p></Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
-  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold', 'run'].includes(r.screen);
+  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold', 'run'].includes(r.screen) || ((r.screen === 'snag' || r.screen === 'snags') && r['asm'] !== undefined);
   return (
     <div class={`frame ${withEngine ? (engine?.side ?? '') : ''} ${engine?.band ?? ''}`}>
       <Strip engine={withEngine ? engine : undefined} title={job.title} />
@@ -103,6 +105,10 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <PhotoScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'entry':
       return <EntryScreen id={r['id'] ?? ''} />;
+    case 'snags':
+      return <SnagsScreen asm={r['asm'] ?? ''} at={r['at'] ?? ''} />;
+    case 'snag':
+      return <SnagScreen key={r['id'] ?? ''} id={r['id'] ?? ''} job={job} />;
     case 'find':
       return <FindScreen />;
     case 't':
@@ -137,7 +143,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', run: 'line of the run', adjust: 'turn of a screw', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', run: 'line of the run', adjust: 'turn of a screw', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip', snag: 'step of a snag', part: 'step of a part' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -164,7 +170,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
     ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone']],
   ];
   return (

@@ -11,7 +11,7 @@ export function TodayScreen() {
   return (
     <>
       <h1>Today</h1>
-      <p class="actions"><a class="button" href={href('stages')}>Stages and hold points</a></p>
+      <p class="actions"><a class="button" href={href('stages')}>Stages and hold points</a> <a class="button" href={href('snags')}>Snags: {v.snags === 0 ? 'none open' : `${v.snags} open`}</a></p>
       {v.groups.map((g) => (
         <Section key={g.title} title={`${g.title} (${g.lines.length})`} id={g.word}>
           {g.lines.length === 0 && <p class="empty">Nothing.</p>}

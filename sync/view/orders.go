@@ -1,0 +1,211 @@
+package view
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/order"
+	"witnessmark/sync/record"
+)
+
+// orders is what is wanted and on order, for both engines at once, by supplier:
+// one freight bill. Each line says what it waits for.
+func (v *viewer) orders() jcs.Value {
+	by := map[string][]partAt{}
+	var names []string
+	for i := range v.st.Parts {
+		a := v.now(&v.st.Parts[i])
+		if shelf := a.shelf(); a.asm != "" || shelf != "ordered" && shelf != "inward" {
+			continue
+		}
+		s := supplier(a.p)
+		if by[s] == nil {
+			names = append(names, s)
+		}
+		by[s] = append(by[s], a)
+	}
+	slices.Sort(names)
+	return jcs.Obj(list("suppliers", names, func(name string) jcs.Value {
+		return jcs.Obj(text("supplier", name), list("lines", by[name], v.orderLine), jcs.M("sums", jcs.Strs(sums(by[name]))))
+	}))
+}
+
+// supplier is whom it was last asked of or ordered from, "" while nobody is named.
+func supplier(p *record.Part) string {
+	if s := p.Last(func(s *record.Step) bool { return s.Supplier != "" }); s != nil {
+		return s.Supplier
+	}
+	return ""
+}
+
+func (v *viewer) orderLine(a partAt) jcs.Value {
+	p := a.p
+	forAsm, price, many, due := "", "", "", ""
+	for i := range p.Story {
+		s := &p.Story[i]
+		if s.Asm != "" && s.State != "fitted" {
+			forAsm = s.Asm
+		}
+		if s.Price != nil {
+			price = s.Price.String()
+		}
+		if s.Count > 0 && s.State != "received" {
+			many = strconv.FormatInt(s.Count, 10)
+		}
+		if s.Due != "" {
+			due = s.Due
+		}
+	}
+	line := v.partLine(a).With("for", jcs.Opt(forAsm)).With("price", jcs.Opt(price)).With("count", jcs.Opt(many)).With("due", jcs.Opt(due)).With("waits", jcs.Strs(v.waitsFor(a, due)))
+	if e, ok := v.st.Engine(forAsm); ok {
+		line = line.With("for_engine", v.tag(e))
+	}
+	return line
+}
+
+// waitsFor is what keeps an order line from going on.
+func (v *viewer) waitsFor(a partAt, due string) []string {
+	var out []string
+	ask := a.p.Last(func(s *record.Step) bool { return s.State == "asked" })
+	switch {
+	case a.state == "wanted":
+		out = append(out, "somebody to ask for a price, or to order it")
+	case a.state == "asked" && ask.Answer == "":
+		out = append(out, "the supplier's answer")
+	case a.state == "asked":
+		out = append(out, "the order; the answer was: "+ask.Answer)
+	case a.shelf() == "inward":
+		out = append(out, "goods inward: to be measured and accepted")
+	default:
+		out = append(out, deliveryWords(a, due, v.arg("today")))
+	}
+	if s := a.p.Last(func(s *record.Step) bool { return s.Waits != "" }); s != nil {
+		out = append(out, s.Waits)
+	}
+	return out
+}
+
+func deliveryWords(a partAt, due, today string) string {
+	words := "delivery"
+	if ordered, came := a.p.Delivered(); came > 0 {
+		words = "the other " + strconv.FormatInt(ordered-came, 10)
+	}
+	if due == "" {
+		return words + "; no day was promised"
+	}
+	if late, ok := daysBetween(due, today); ok && late > 0 {
+		return words + ", due " + due + ": " + strconv.Itoa(late) + " days late"
+	}
+	return words + ", due " + due
+}
+
+// sums adds up the prices of a supplier's lines, by currency, in whole cents:
+// what is written otherwise is left out, and said.
+func sums(parts []partAt) []string {
+	total := map[string]int64{}
+	var units []string
+	left := 0
+	for _, a := range parts {
+		s := a.p.Last(func(s *record.Step) bool { return s.Price != nil })
+		if s == nil {
+			left++
+			continue
+		}
+		c, ok := cents(s.Price.Text)
+		if !ok || s.Price.Is != "" || s.Price.To != "" {
+			left++
+			continue
+		}
+		if _, seen := total[s.Price.Unit]; !seen {
+			units = append(units, s.Price.Unit)
+		}
+		total[s.Price.Unit] += c
+	}
+	slices.Sort(units)
+	var out []string
+	for _, u := range units {
+		out = append(out, strconv.FormatInt(total[u]/100, 10)+"."+strconv.FormatInt(100+total[u]%100, 10)[1:]+"\u2009"+u)
+	}
+	if left > 0 && len(out) > 0 {
+		out = append(out, strconv.Itoa(left)+" without a price")
+	}
+	return out
+}
+
+// cents reads an amount as people write it, with a point or a comma.
+func cents(t string) (int64, bool) {
+	whole, part, _ := strings.Cut(strings.ReplaceAll(t, ",", "."), ".")
+	if len(part) > 2 || whole == "" || len(whole) > 12 {
+		return 0, false
+	}
+	n, err := strconv.ParseInt(whole+(part + "00")[:2], 10, 64)
+	return n, err == nil && n >= 0
+}
+
+// wrenches are the tools that something was tightened with.
+func (v *viewer) wrenches() []string {
+	var out []string
+	for _, j := range v.st.Joints {
+		for _, p := range j.Passes {
+			for _, l := range p.Lines {
+				if l.Tool != "" && !slices.Contains(out, l.Tool) {
+					out = append(out, l.Tool)
+				}
+			}
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// wrench answers which joints were tightened with a tool, since a day.
+func (v *viewer) wrench() jcs.Value {
+	type use struct {
+		e           *record.Engine
+		words, cond string
+		l           record.Tighten
+		joint       string
+		n           int
+	}
+	var uses []use
+	for _, j := range v.st.Joints {
+		e, ok := v.st.Engine(j.Asm)
+		if !ok {
+			continue
+		}
+		for _, p := range j.Passes {
+			for _, l := range p.Lines {
+				if l.Tool == v.arg("tool") && day(l.At) >= v.arg("since") {
+					uses = append(uses, use{e, v.spot(e, j.Joint), j.Cond, l, j.Joint, p.N})
+				}
+			}
+		}
+	}
+	order.By(uses, func(x, y use) int { return strings.Compare(x.l.At, y.l.At) })
+	return jcs.Obj(list("uses", uses, func(u use) jcs.Value {
+		what := strings.Join(u.l.Fasteners, ", ")
+		if u.l.Whole {
+			what = "the whole pass"
+		}
+		return jcs.Obj(str("id", string(u.l.ID)), jcs.M("engine", v.tag(u.e)), text("words", u.words), text("what", "pass "+strconv.Itoa(u.n)+": "+what), text("torque", u.l.Torque.String()),
+			text("by", v.person(u.l.By)), text("at", u.l.At), jcs.M("open", opens("tighten", str("asm", u.e.Serial), str("joint", u.joint), str("cond", u.cond))))
+	}), jcs.M("tools", jcs.Strs(v.wrenches())))
+}
+
+// partLead are the lines of the lead's list: what came and was not taken in,
+// and what is fitted and was never accepted.
+func (v *viewer) partLead() (again, now []jcs.Value) {
+	for i := range v.st.Parts {
+		a := v.now(&v.st.Parts[i])
+		open := opens("part", str("part", a.p.Key))
+		title := strings.TrimSuffix(a.p.Key+", "+a.p.What, ", ")
+		if d := a.doubt(); d != "" {
+			again = append(again, v.leadLine(title, d, "look again", a.asm, open))
+		} else if a.asm == "" && a.shelf() == "inward" && !record.IsImplicit(a.p.Key) {
+			now = append(now, v.leadLine(title, "received, not accepted: measure what matters", "to take in", "", open))
+		}
+	}
+	return again, now
+}

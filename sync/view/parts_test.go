@@ -1,0 +1,111 @@
+package view
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+)
+
+// TestDaysBetween holds our count of days against Go's package time.
+func TestDaysBetween(t *testing.T) {
+	from := time.Date(2027, 1, 1, 0, 0, 0, 0, time.UTC)
+	for n := -800; n < 3000; n += 7 {
+		to := from.AddDate(0, 0, n)
+		if got, ok := daysBetween("2027-01-01", to.Format("2006-01-02")); !ok || got != n {
+			t.Fatalf("to %s: %d, want %d", to, got, n)
+		}
+	}
+	for _, bad := range []string{"", "2027-13-01", "soon, maybe", "2027-1-1"} {
+		if _, ok := daysBetween("2027-01-01", bad); ok {
+			t.Errorf("%q is a day", bad)
+		}
+	}
+}
+
+func TestCents(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		want int64
+		ok   bool
+	}{{"42", 4200, true}, {"42.5", 4250, true}, {"17,05", 1705, true}, {"0.99", 99, true}, {"1.234", 0, false}, {"", 0, false}, {"-5", 0, false}, {"about 40", 0, false}} {
+		if got, ok := cents(c.text); ok != c.ok || ok && got != c.want {
+			t.Errorf("cents(%q) = %d, %v", c.text, got, ok)
+		}
+	}
+}
+
+func TestPartViews(t *testing.T) {
+	demo, _ := holding(t)
+	late, _ := holding(t,
+		`part {"part":"SH-8","state":"known","what":"half shells","as":"shells","batch":"B7"}`,
+		`part {"part":"SH-8","state":"ordered","asm":"2117","supplier":"Orsett","price":{"t":"42.50","u":"EUR"},"count":14,"due":"2027-04-10","matters":[{"what":"wall","want":"2.225 to 2.230"}],"waits":"the crank, ground"}`,
+		`part {"part":"RB-1","state":"wanted","what":"coupling rubber"}`,
+		`part {"part":"RB-1","state":"asked","supplier":"Orsett","price":{"t":"17,05","u":"EUR"},"answer":"three weeks"}`,
+		`part {"part":"SH-8","state":"received","count":6}`)
+	refused, _ := holding(t, `part {"part":"SH-8","state":"known","what":"half shells","as":"shells"}`,
+		`part {"part":"SH-8","state":"accepted","inward":[{"what":"wall","want":"2.225","got":"2.221","answer":"no"}],"note":"paired by position"}`)
+	for _, c := range []struct {
+		name             string
+		s                shown
+		view, args, path string
+		want             string
+	}{
+		{"fitted now", demo, "parts", `{}`, "engines.0.fitted.#CH-1.word", "fitted"},
+		{"not yet on the day before", demo, "parts", `{"day":"2027-03-26"}`, "engines.0.fitted.#CH-1.word", ""},
+		{"then it was on the shelf", demo, "parts", `{"day":"2027-03-26"}`, "spare.#CH-1.state", "accepted"},
+		{"and fitted on its day", demo, "parts", `{"day":"2027-03-27"}`, "engines.0.fitted.#CH-1.since", "2027-03-27"},
+		{"nobody knew it before", demo, "parts", `{"day":"2027-03-01"}`, "spare.#CH-1.state", ""},
+		{"a place in words", demo, "parts", `{}`, "engines.1.fitted.#L-3.place", "cylinder 3 · liner bore"},
+		{"what was refused is out", demo, "parts", `{}`, "gone.#GK-7.state", "rejected"},
+		{"one supplier for both", late, "orders", `{"today":"2027-04-21"}`, "suppliers.#Orsett.sums.0", "59.55\u2009EUR"},
+		{"what a line waits for", late, "orders", `{"today":"2027-04-21"}`, "suppliers.#Orsett.lines.#SH-8.waits.0", "the other 8, due 2027-04-10: 11 days late"},
+		{"and what else", late, "orders", `{"today":"2027-04-21"}`, "suppliers.#Orsett.lines.#SH-8.waits.1", "the crank, ground"},
+		{"which engine it is for", late, "orders", `{}`, "suppliers.#Orsett.lines.#SH-8.for", "2117"},
+		{"an answer that nobody has acted on", late, "orders", `{}`, "suppliers.#Orsett.lines.#RB-1.waits.0", "the order; the answer was: three weeks"},
+		{"the card is what was ordered", late, "part", `{"part":"SH-8"}`, "card.0.want", "2.225 to 2.230"},
+		{"or what matters as a rule", demo, "part", `{"part":"GK-9"}`, "card.1.what", "fire ring, inside"},
+		{"a batch picks its parts", late, "parts", `{"batch":"B7"}`, "ordered.#SH-8.batch", "B7"},
+		{"and no others", late, "parts", `{"batch":"B7"}`, "engines.0.fitted.#CH-1.word", ""},
+		{"a line that will not do stays to be seen", refused, "part", `{"part":"SH-8"}`, "story.1.card.0.got", "2.221"},
+		{"a wrench since a day", demo, "wrench", `{"tool":"W2","since":"2027-03-28"}`, "uses.0.engine.asm", "2123"},
+		{"and none after", demo, "wrench", `{"tool":"W2","since":"2027-12-01"}`, "uses.0.engine.asm", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if got := at(c.s, c.view, c.args, c.path); got != c.want {
+				t.Errorf("%s is %q, want %q", c.path, got, c.want)
+			}
+		})
+	}
+}
+
+// at finds a text in a view; a step #X is the item that is of X.
+func at(s shown, view, args, path string) string {
+	v := s.view(view, args)
+	for _, step := range strings.Split(path, ".") {
+		key, named := strings.CutPrefix(step, "#")
+		if !named {
+			v = find(v, step)
+			continue
+		}
+		items := v.Items()
+		v = find(v, "no such member")
+		for _, it := range items {
+			if it.Get("part").Text() == key || it.Get("supplier").Text() == key {
+				v = it
+			}
+		}
+	}
+	return v.Text()
+}
+
+// TestNoPriceForVisitors: what a part cost is on no view link.
+func TestNoPriceForVisitors(t *testing.T) {
+	s, _ := holding(t, `part {"part":"RB-1","state":"ordered","supplier":"Orsett","price":{"t":"98.76","u":"EUR"}}`)
+	if text := fmt.Sprint(s.view("public", `{"people":true}`)); strings.Contains(text, "98.76") {
+		t.Error("the price is on the view link")
+	}
+	if text := fmt.Sprint(s.view("orders", `{}`)); !strings.Contains(text, "98.76") {
+		t.Error("the price is not on the order list")
+	}
+}
