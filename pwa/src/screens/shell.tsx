@@ -18,6 +18,7 @@ import { HoldScreen } from './hold';
 import { HoldAlarm } from './holdalarm';
 import { JobScreen } from './job';
 import { PhotoScreen } from './photo';
+import { lazy } from '../widgets/lazy';
 import { NoJob, Pairing, Who } from './pairing';
 import { PhoneScreen } from './phone';
 import { PointScreen } from './point';
@@ -30,6 +31,8 @@ import { TightenScreen } from './tighten';
 import { TodayScreen } from './today';
 import { WorkoutScreen } from './workout';
 import { VoiceBar } from './voice';
+
+const PeopleScreen = lazy(async () => (await import('./people')).PeopleScreen);
 
 export function Shell() {
   const s = status.value;
@@ -84,6 +87,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <ResultsScreen />;
     case 'job':
       return <JobScreen job={job} />;
+    case 'people':
+      return <PeopleScreen job={job} />;
     case 'phone':
       return <PhoneScreen job={job} />;
     case 'result':
@@ -130,7 +135,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip', person: 'change of person' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -158,7 +163,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people']],
   ];
   return (
     <nav class="foot" aria-label="Main">
