@@ -18,7 +18,7 @@ export interface Written { t?: string; to?: string; u: string; is?: 'at least' |
 export interface Of { asm: string; side?: string; fitting?: string; at?: string; point?: string; part?: string }
 
 export interface Reading {
-  id: string; text: string; value: Written; by: string; taker: string; at: string; tool?: string; zero?: string; note?: string;
+  id: string; text: string; value: Written; by: string; taker: string; at: string; when?: string; tool?: string; zero?: string; note?: string;
   state: 'stands' | 'struck' | 'contested'; why?: string; blind?: boolean; contest?: string; actions: string[];
 }
 
