@@ -177,6 +177,7 @@ func TestOpenAPIExamples(t *testing.T) {
 	o := newOffice(t)
 	lead := o.pairPhone(store.RoleLead)
 	lead.exchange(lead.write("one"))
+	lead.tell(`{"app":"a1","core":"1","unsent":0,"photos":2}`, o.clock())
 	if err := o.Settle(t.Context()); err != nil {
 		t.Fatal(err)
 	}
@@ -196,7 +197,8 @@ func TestOpenAPIExamples(t *testing.T) {
 			}
 			path := fillPath(e.path, g.linkID)
 			if strings.Contains(e.path, "{device}") {
-				path = "/api/v1/devices/" + string(o.pairPhone(store.RoleViewer).device)
+				p := o.pairPhone(store.RoleViewer)
+				path = strings.ReplaceAll(e.path, "{device}", string(p.device))
 			}
 			sendExample(t, o, who, e, path, g.secret)
 		})

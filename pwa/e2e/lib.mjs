@@ -1,6 +1,6 @@
 // What every browser spec needs: a real server in a fresh folder, phones as separate Chromium profiles, axe, pictures.
 import { execFileSync, spawn } from 'node:child_process';
-import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
@@ -31,10 +31,21 @@ const freePort = () =>
     });
   });
 
+let workshop;
+
+/** The invented workshop as a folder, loaded once for all cases of a run: each works on a copy of its own. */
+function loadedOnce() {
+  if (workshop !== undefined) return workshop;
+  workshop = mkdtempSync(join(tmpdir(), 'witnessmark-demo-'));
+  process.once('exit', () => rmSync(workshop, { recursive: true, force: true }));
+  execFileSync(binary, ['demo', '-load', workshop], { stdio: 'pipe' });
+  return workshop;
+}
+
 /** Starts the real server on a fresh folder; `demo` loads the invented workshop first. */
 export async function startServer({ demo = false, data, port: wanted } = {}) {
   const folder = data ?? mkdtempSync(join(tmpdir(), 'witnessmark-e2e-'));
-  if (demo && data === undefined) execFileSync(binary, ['demo', '-load', folder], { stdio: 'pipe' });
+  if (demo && data === undefined) cpSync(loadedOnce(), folder, { recursive: true });
   const port = wanted ?? (await freePort());
   const origin = `http://127.0.0.1:${port}`;
   const child = spawn(binary, ['serve', '-data', folder, '-addr', `127.0.0.1:${port}`], { stdio: ['ignore', 'pipe', 'pipe'] });

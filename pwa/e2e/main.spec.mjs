@@ -163,7 +163,7 @@ async function viewLink() {
   const lead = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
   const visitor = await openPhone(server.origin);
   try {
-    await open(lead, '#/job');
+    await open(lead, '#/people');
     await lead.page.getByLabel('A link for volunteers, called').fill('open day');
     await lead.page.getByRole('button', { name: 'Make a link' }).click();
     await visitor.page.goto(await lead.page.getByTestId('link').innerText());
@@ -175,7 +175,7 @@ async function viewLink() {
     await openPoint(lead, '2117', 'main.2.journal', 'b.V');
     await keep(lead, '74.871');
     await visitor.page.getByText(/74\.871/).first().waitFor({ state: 'attached' }); // it came by itself
-    await open(lead, '#/job');
+    await open(lead, '#/people');
     await lead.page.getByRole('button', { name: 'End it' }).first().click();
     await visitor.page.getByText('no longer works').waitFor();
   } finally {

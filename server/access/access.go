@@ -32,6 +32,8 @@ var (
 	ErrName = errors.New("a name of 1 to 80 letters is needed")
 	// ErrRole: the role is not one of lead, fitter, viewer.
 	ErrRole = errors.New("the role must be lead, fitter or viewer")
+	// ErrOwn: a lead may not change the phone in hand, so that a workshop is never without a lead by mistake.
+	ErrOwn = errors.New("this is the phone in your hand: another lead's phone must change it")
 )
 
 const (
@@ -59,6 +61,8 @@ const (
 	ActionCode     = "draw code"
 	ActionPair     = "pair"
 	ActionRevoke   = "revoke phone"
+	ActionRole     = "change role"
+	ActionRenew    = "renew a phone's key"
 	ActionShare    = "make view link"
 	ActionUnshare  = "revoke view link"
 	ActionFork     = "fork"
@@ -205,4 +209,33 @@ func (a *Access) Revoke(ctx context.Context, by store.Device, id store.DeviceID)
 		return fmt.Errorf("revoke phone: %w", err)
 	}
 	return a.store.Publish(ctx, store.Note{Workspace: by.Workspace, Revoked: id})
+}
+
+// SetRole changes what a phone of by's workspace may do, from its next request on. Errors: ErrRole, ErrOwn, store.ErrNotFound.
+func (a *Access) SetRole(ctx context.Context, by store.Device, id store.DeviceID, role store.Role) error {
+	if !role.Valid() {
+		return ErrRole
+	}
+	if id == by.ID {
+		return ErrOwn
+	}
+	err := a.store.SetRole(ctx, by.Workspace, id, role, store.Line{
+		At: a.now(), Workspace: by.Workspace, Device: by.ID, Action: ActionRole, Subject: string(id), Detail: string(role),
+	})
+	if err != nil {
+		return fmt.Errorf("change role: %w", err)
+	}
+	return nil
+}
+
+// Renew has a phone of by's workspace given a fresh secret when it next asks for a token; the old one ends when the fresh
+// one is first used. Errors: store.ErrNotFound.
+func (a *Access) Renew(ctx context.Context, by store.Device, id store.DeviceID) error {
+	err := a.store.RenewSecret(ctx, by.Workspace, id, store.Line{
+		At: a.now(), Workspace: by.Workspace, Device: by.ID, Action: ActionRenew, Subject: string(id),
+	})
+	if err != nil {
+		return fmt.Errorf("renew a phone's key: %w", err)
+	}
+	return nil
 }

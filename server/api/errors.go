@@ -68,6 +68,7 @@ var known = []struct {
 	{access.ErrCode, failure{status: http.StatusUnauthorized, code: codeUnauthorized, says: access.ErrCode.Error()}},
 	{access.ErrName, invalid(access.ErrName.Error())},
 	{access.ErrRole, invalid(access.ErrRole.Error())},
+	{access.ErrOwn, failure{status: http.StatusConflict, code: codeConflict, says: access.ErrOwn.Error()}},
 	{photos.ErrName, invalid(photos.ErrName.Error())},
 	{photos.ErrSize, tooLarge(photos.ErrSize.Error())},
 	{photos.ErrChunk, tooLarge(photos.ErrChunk.Error())},

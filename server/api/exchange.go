@@ -52,12 +52,17 @@ func (s *server) handIn(ctx context.Context, job entry.JobID, dev store.Device, 
 		if len(in.entries) > 0 || len(in.bad) > 0 {
 			return store.Held{}, errRole
 		}
+		if state := in.state(s.Now()); state != nil {
+			if err := s.Store.NoteState(ctx, dev.ID, *state); err != nil {
+				return store.Held{}, err
+			}
+		}
 		return s.Store.Held(ctx, dev.Workspace, job)
 	}
 	now := s.Now()
 	held, err := s.Store.Append(ctx, store.Handin{
 		Workspace: dev.Workspace, Job: job, Device: dev.ID, Log: in.Log, Lease: in.lease(), Entries: in.entries,
-		At: now, Offset: in.offset(now),
+		At: now, Offset: in.offset(now), State: in.state(now),
 	})
 	if err != nil {
 		return store.Held{}, err

@@ -79,40 +79,6 @@ func (s *server) drawCode(w http.ResponseWriter, r *http.Request, c who) error {
 	return writeJSON(w, http.StatusOK, map[string]any{"code": code, "role": in.Role, "expires_in": int(access.CodeLife.Seconds())})
 }
 
-type deviceLine struct {
-	Device  store.DeviceID `json:"device"`
-	Name    string         `json:"name"`
-	Role    store.Role     `json:"role"`
-	Paired  string         `json:"paired"`
-	Revoked string         `json:"revoked,omitempty"`
-}
-
-func (s *server) listDevices(w http.ResponseWriter, r *http.Request, c who) error {
-	devices, err := s.Store.Devices(r.Context(), c.device.Workspace)
-	if err != nil {
-		return err
-	}
-	lines := make([]deviceLine, 0, len(devices))
-	for _, d := range devices {
-		lines = append(lines, deviceLine{
-			Device: d.ID, Name: d.Name, Role: d.Role, Paired: stamp(d.Paired), Revoked: stamp(d.Revoked),
-		})
-	}
-	return writeJSON(w, http.StatusOK, map[string]any{"devices": lines})
-}
-
-// revokeDevice ends a phone: the lead's call for any, each phone's for itself.
-func (s *server) revokeDevice(w http.ResponseWriter, r *http.Request, c who) error {
-	id := store.DeviceID(r.PathValue("device"))
-	if id != c.device.ID && c.device.Role != store.RoleLead {
-		return errRole
-	}
-	if err := s.Access.Revoke(r.Context(), c.device, id); err != nil {
-		return err
-	}
-	return writeJSON(w, http.StatusOK, map[string]any{"revoked": id})
-}
-
 type auditLine struct {
 	At      string         `json:"at"`
 	Device  store.DeviceID `json:"device,omitempty"`

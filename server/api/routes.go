@@ -46,7 +46,9 @@ func (s *server) routes() []route {
 		{method: "POST", path: "/api/v1/codes", rule: leads, maxBody: smallBody, json: true, do: s.drawCode},
 		{method: "GET", path: "/api/v1/device", rule: reads, do: s.thisDevice},
 		{method: "GET", path: "/api/v1/devices", rule: leads, do: s.listDevices},
+		{method: "PATCH", path: "/api/v1/devices/{device}", rule: leads, maxBody: smallBody, json: true, do: s.changeDevice},
 		{method: "DELETE", path: "/api/v1/devices/{device}", rule: reads, do: s.revokeDevice},
+		{method: "POST", path: "/api/v1/devices/{device}/key", rule: leads, maxBody: smallBody, json: true, do: s.renewDevice},
 		{method: "GET", path: "/api/v1/audit", rule: leads, do: s.auditLines},
 
 		{method: "HEAD", path: "/api/v1/blobs/{sha}", rule: writes, do: s.blobOffset},

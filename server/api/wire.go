@@ -63,6 +63,12 @@ type requestHead struct {
 	Limit  int                   `json:"limit"`
 	Lines  *int                  `json:"lines"` // how many lines follow; nil = not said
 	Time   string                `json:"time"`  // the phone's clock now, RFC 3339; "" = not said
+	Phone  *struct {
+		App    string `json:"app"`
+		Core   string `json:"core"`
+		Unsent int64  `json:"unsent"` // entries that stay only on the phone when this request is through
+		Photos int64  `json:"photos"`
+	} `json:"phone"` // nil = not said
 }
 
 // badLine is a line that could not be stored. Line 1 is the head, so the first entry is line 2.
@@ -113,6 +119,17 @@ func (in exchangeIn) offset(now time.Time) time.Duration {
 		return 0
 	}
 	return t.Sub(now)
+}
+
+// state is how the phone stands; nil when it did not say.
+func (in exchangeIn) state(now time.Time) *store.PhoneState {
+	p := in.Phone
+	if p == nil {
+		return nil
+	}
+	return &store.PhoneState{
+		Seen: now, App: p.App, Core: p.Core, Unsent: max(0, p.Unsent), Photos: max(0, p.Photos), Offset: in.offset(now),
+	}
 }
 
 // readExchange reads the head and every entry line. Errors: failure for a request that is not an exchange or is too large.

@@ -71,6 +71,8 @@ func (n *Names) Person(key string) string {
 	switch name, ok := n.people[key]; {
 	case key == "" || ok:
 		return name
+	case key == record.Unknown:
+		return record.UnknownName
 	case n.show:
 		return key
 	}

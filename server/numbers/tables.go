@@ -39,7 +39,7 @@ func (j *job) readings() []byte {
 	cols := columnsOf(dims)
 	t := header(slices.Concat([]string{"entry"}, whereHeads, []string{"condition", "condition in words"}, writtenHeads("value"), cols.heads("least", "most"),
 		[]string{"instrument", "zero check", "zero check entry"}, writtenHeads("zero check on"), writtenHeads("zero check read"), writtenHeads("temperature"),
-		[]string{"read by", "written by", "time as the phone said", "unseen check reading", "state", "why struck", "struck by entries", "note"})...)
+		[]string{"read by", "written by", "time as the phone said", "measured when", "unseen check reading", "state", "why struck", "struck by entries", "note"})...)
 	for _, p := range j.st.Places {
 		for _, r := range p.Readings {
 			t.row(j.reading(cols, p, r)...)
@@ -65,7 +65,7 @@ func (j *job) reading(cols columns, p record.Place, r record.Reading) []string {
 	return slices.Concat([]string{string(r.ID)}, j.where(record.Of{Asm: r.Asm, Side: r.Side, At: p.At, Point: p.Point, Part: part}),
 		[]string{text(p.Cond), text(pattern.CondWords(p.Cond))}, written(r.Value), cols.cells(dim, least, most),
 		[]string{text(r.Instrument), j.print.Zero(r), string(zero.ID)}, written(zero.Bar), written(zero.Read), written(temp),
-		[]string{text(j.who.Person(r.ReadBy)), text(j.who.Person(r.By)), text(r.At), yes(r.Blind), stateOf(r), text(j.who.Text(r.Struck)), ids(r.StruckBy), text(j.who.Text(r.Note))})
+		[]string{text(j.who.Person(r.ReadBy)), text(j.who.Person(r.By)), text(r.At), text(j.who.Text(r.When)), yes(r.Blind), stateOf(r), text(j.who.Text(r.Struck)), ids(r.StruckBy), text(j.who.Text(r.Note))})
 }
 
 func stateOf(r record.Reading) string {

@@ -232,6 +232,9 @@ func (m *maker) reading(r record.Reading, unit, serial, side string) reading {
 			out.More = append(out.More, m.text(s))
 		}
 	}
+	if r.When != "" {
+		more("measured " + r.When)
+	}
 	switch {
 	case r.Asm != serial:
 		more("read in " + r.Asm + ", " + r.Side)

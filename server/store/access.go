@@ -28,6 +28,15 @@ type Device struct {
 	Revoked   time.Time // zero: not
 }
 
+// PhoneState is what a phone last said of itself.
+type PhoneState struct {
+	Seen      time.Time     // server time of that exchange
+	App, Core string        // versions of the app and of the calculations; "" = not said
+	Unsent    int64         // entries of the job that only the phone has after that exchange
+	Photos    int64         // photos and voice notes that only the phone has
+	Offset    time.Duration // phone's clock minus server's; 0 when not said
+}
+
 // Code is a pairing code; only its hash is kept.
 type Code struct {
 	Hash      string
@@ -89,6 +98,15 @@ type Access interface {
 	AddSecret(ctx context.Context, ws WorkspaceID, id DeviceID, hash string, at time.Time) error
 	// Revoke ends a device. Errors: ErrNotFound. Revoking twice is fine and writes no second line.
 	Revoke(ctx context.Context, ws WorkspaceID, id DeviceID, line Line) error
+	// SetRole changes what a device may do. Errors: ErrNotFound, also for a revoked one.
+	SetRole(ctx context.Context, ws WorkspaceID, id DeviceID, role Role, line Line) error
+	// RenewSecret makes a device's secrets count as old: they stay good until the fresh one, given when it next asks, is
+	// first used. Errors: ErrNotFound, also for a revoked one.
+	RenewSecret(ctx context.Context, ws WorkspaceID, id DeviceID, line Line) error
+	// NoteState keeps how a phone stands; Append does it for one that hands in.
+	NoteState(ctx context.Context, id DeviceID, s PhoneState) error
+	// PhoneStates is what the workspace's phones last said of themselves; one that never did is not in it.
+	PhoneStates(ctx context.Context, ws WorkspaceID) (map[DeviceID]PhoneState, error)
 
 	AddLink(ctx context.Context, l Link, line Line) error
 	// Link returns one by its public id. Errors: ErrNotFound.

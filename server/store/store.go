@@ -114,6 +114,7 @@ type Handin struct {
 	Entries   []entry.Entry
 	At        time.Time     // server time
 	Offset    time.Duration // phone's clock minus server's; 0 when not said
+	State     *PhoneState   // how the phone stands; nil = not said
 }
 
 // Held is what the store holds of a job after a hand-in.

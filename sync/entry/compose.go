@@ -76,11 +76,11 @@ func isTime(s string) bool {
 		return false
 	}
 	zone := s[19:]
-	return isDay(s[:10]) && (zone[len(zone)-1] == 'Z' || len(zone) >= 6)
+	return IsDay(s[:10]) && (zone[len(zone)-1] == 'Z' || len(zone) >= 6)
 }
 
-// isDay reports whether s has the shape of a day, as in 2031-04-12.
-func isDay(s string) bool {
+// IsDay reports whether s has the shape of a day, as in 2031-04-12.
+func IsDay(s string) bool {
 	if len(s) != 10 || s[4] != '-' || s[7] != '-' {
 		return false
 	}

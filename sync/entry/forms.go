@@ -20,7 +20,7 @@ var (
 	place     = form{isPlace, "a place"}
 	condition = form{isCondition, "as found, a trial, after a machining, or as built"}
 	ref       = form{func(v jcs.Value) bool { return isHex(v.Text(), 64) }, "the id of an entry or a file"}
-	day       = form{func(v jcs.Value) bool { return isDay(v.Text()) }, "a day, as in 2031-04-12"}
+	day       = form{func(v jcs.Value) bool { return IsDay(v.Text()) }, "a day, as in 2031-04-12"}
 	flag      = form{jcs.Value.IsTrue, "true, or left out"}
 	count     = form{func(v jcs.Value) bool { return v.Int64() > 0 }, "a whole number above nought"}
 	anyObject = form{func(v jcs.Value) bool { return v.Kind() == jcs.KindObject }, "a set of named values"}

@@ -76,7 +76,7 @@ var kinds = map[string]kind{
 	},
 	"reading": {
 		fields: []field{need("of", of), need("cond", condition), need("value", value), may("instrument", key),
-			may("zero", zeroRef), need("read_by", key), may("temp", value), may("blind", flag), may("note", text)},
+			may("zero", zeroRef), need("read_by", key), may("when", text), may("temp", value), may("blind", flag), may("note", text)},
 		extra: func(e Entry) string {
 			return when(e.Body.Get("of").Get("at").IsNull(), "a reading needs the place where it was taken")
 		},

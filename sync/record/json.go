@@ -114,7 +114,7 @@ func (r Reading) json() jcs.Value {
 		zero = r.Zero.json()
 	}
 	return jcs.Obj(id("id", r.ID), id("origin", r.Origin), str("asm", r.Asm), str("side", r.Side), id("fitting", r.Fitting), str("by", r.By),
-		str("read_by", r.ReadBy), str("at", r.At), str("log", string(r.Log)), val("value", r.Value), str("instrument", r.Instrument),
+		str("read_by", r.ReadBy), str("at", r.At), str("when", r.When), str("log", string(r.Log)), val("value", r.Value), str("instrument", r.Instrument),
 		jcs.M("zero", zero), str("zero_how", r.ZeroHow), opt("temp", r.Temp), str("note", r.Note), flag("blind", r.Blind),
 		str("struck", r.Struck), ids("struck_by", r.StruckBy), str("contest", r.Contest), ids("waits", r.Waits), flag("needs_newer", r.NeedsNewer))
 }

@@ -55,7 +55,7 @@ func (b *builder) read(it *reconcile.Item, said map[echo]entry.ID) (placeKey, Re
 	of := ofBody(v.Get("of"))
 	r := Reading{ID: it.ID, Asm: of.Asm, Side: of.Side, Fitting: of.Fitting, By: it.By, ReadBy: v.Get("read_by").Text(), At: it.At,
 		Log: it.Log, Depth: it.Depth, Value: value(v.Get("value")), Instrument: v.Get("instrument").Text(), Temp: optional(v.Get("temp")),
-		Note: v.Get("note").Text(), Blind: v.Get("blind").IsTrue(), Waits: slices.Clone(it.Waits), NeedsNewer: it.NeedsNewer}
+		Note: v.Get("note").Text(), When: v.Get("when").Text(), Blind: v.Get("blind").IsTrue(), Waits: slices.Clone(it.Waits), NeedsNewer: it.NeedsNewer}
 	if it.Origin != it.ID {
 		r.Origin = it.Origin
 		if o := b.r.Item(it.Origin); o != nil {
@@ -73,7 +73,7 @@ func (b *builder) read(it *reconcile.Item, said map[echo]entry.ID) (placeKey, Re
 	case twin != "":
 		r.Struck, r.StruckBy = "said twice: the same stands already", []entry.ID{twin}
 	default:
-		r.Contest = first(b.question(it, of, r.At), doubt)
+		r.Contest = first(b.question(it, of, doneOn(v, r.At)), doubt)
 	}
 	slices.Sort(r.Waits)
 	r.Waits = slices.Compact(r.Waits)
@@ -173,10 +173,18 @@ func (b *builder) firstDay(it *reconcile.Item, of Of, first string) string {
 		seen[t.ID] = true
 		open = append(open, t.Over...)
 		if was := ofBody(t.Effective.Get("of")); t.Says == it.Says && was.Asm == of.Asm && was.Fitting == of.Fitting {
-			first = min(first, day(t.At))
+			first = min(first, day(doneOn(t.Effective, t.At)))
 		}
 	}
 	return first
+}
+
+// doneOn is when a thing was done: the day that its entry states, or when it was written.
+func doneOn(body jcs.Value, at string) string {
+	if when := body.Get("when").Text(); entry.IsDay(when) {
+		return when
+	}
+	return at
 }
 
 func day(at string) string {

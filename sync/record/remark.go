@@ -140,12 +140,21 @@ func (s *State) Engine(serial string) (*Engine, bool) {
 	return nil, false
 }
 
+// Unknown is the taker of a reading that nobody knows the taker of.
+const Unknown = "unknown"
+
+// UnknownName is how it stands on a screen.
+const UnknownName = "an unknown taker"
+
 // Person returns the person of that key.
 func (s *State) Person(key string) (Person, bool) {
 	for _, p := range s.People {
 		if p.Key == key {
 			return p, true
 		}
+	}
+	if key == Unknown {
+		return Person{Key: key, Name: UnknownName}, true
 	}
 	return Person{Key: key, Name: key}, false
 }

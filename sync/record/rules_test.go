@@ -331,3 +331,36 @@ func TestStrangeFasteners(t *testing.T) {
 		t.Errorf("%+v", p)
 	}
 }
+
+// TestWrittenLater: a reading that is written down after the engine was moved counts on the day when it was taken, if that
+// is said; words that are no day leave the day on which it was written.
+func TestWrittenLater(t *testing.T) {
+	for _, c := range []struct {
+		name, when string
+		asks       bool
+	}{
+		{"nothing said: written after the move, so which engine?", "", true},
+		{"taken before the move", `,"when":"2027-03-20"`, false},
+		{"taken after the move", `,"when":"2027-04-02"`, true},
+		{"words are no day", `,"when":"about 2019"`, true},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			w := newWorkshop(t)
+			w.maud.writeAfter("fitting", `{"moves":[{"asm":"2117","side":"right"},{"asm":"2123","side":"left"}],"day":"2027-04-01"}`, []entry.ID{w.fit})
+			w.pell.day = "2027-04-05"
+			body := readingBody("2123", "main.3.journal", "b.V", "found", "74.981", fmt.Sprintf(`,"side":"right","fitting":%q`, w.fit))
+			w.pell.write("reading", strings.TrimSuffix(body, "}")+c.when+"}")
+			if s := w.state(); len(s.Contests) > 0 != c.asks {
+				t.Errorf("contests %+v, want one: %v", s.Contests, c.asks)
+			}
+		})
+	}
+}
+
+// TestUnknownTaker: nobody knows who took it, and that is said.
+func TestUnknownTaker(t *testing.T) {
+	w := newWorkshop(t)
+	if p, _ := w.state().Person(Unknown); p.Name != UnknownName {
+		t.Errorf("the taker is called %q", p.Name)
+	}
+}

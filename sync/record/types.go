@@ -181,6 +181,7 @@ type Reading struct {
 	Asm, Side      string   // as it was shown to the person
 	Fitting        entry.ID
 	By, ReadBy, At string
+	When           string // when it was measured, if that is not when it was written: a day, or words; ""
 	Log            entry.LogID
 	Depth          int // the entry's depth: on one phone, the order in which it was kept
 	Value          quantity.Written

@@ -43,6 +43,7 @@ func (v *viewer) readingEntry(p record.Place, r record.Reading) jcs.Value {
 	if r.Temp != nil {
 		add("temperature", r.Temp.String())
 	}
+	add("measured", r.When)
 	add("read by", v.person(r.ReadBy))
 	add("written by", v.person(r.By))
 	add("note", r.Note)

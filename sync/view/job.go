@@ -16,7 +16,7 @@ func (v *viewer) job() jcs.Value {
 	return jcs.Obj(
 		text("title", st.Job.Title), str("vehicle", st.Job.Vehicle), jcs.M("numbering", v.numbering()), v.engines("engines"),
 		list("people", st.People, func(p record.Person) jcs.Value {
-			return jcs.Obj(str("key", p.Key), str("name", p.Name), str("role", p.Role))
+			return jcs.Obj(str("id", string(p.ID)), str("key", p.Key), str("name", p.Name), str("role", p.Role))
 		}),
 		list("instruments", st.Instruments, v.instrument), v.joints(), list("types", st.Patterns, typeLine),
 		list("parts", st.Parts, func(p record.Part) jcs.Value {

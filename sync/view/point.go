@@ -93,7 +93,7 @@ func (v *viewer) reading(r record.Reading) jcs.Value {
 		state = "contested"
 	}
 	return jcs.Obj(str("id", string(r.ID)), str("text", r.Value.String()), jcs.M("value", calc.WrittenJSON(r.Value)), text("by", v.person(r.ReadBy)), str("taker", r.ReadBy),
-		text("at", r.At), str("tool", r.Instrument), str("zero", zeroWords(r)), str("note", r.Note), str("state", state), str("why", why(r)),
+		text("at", r.At), str("when", r.When), str("tool", r.Instrument), str("zero", zeroWords(r)), str("note", r.Note), str("state", state), str("why", why(r)),
 		flag("blind", r.Blind), str("contest", r.Contest), jcs.M("actions", jcs.Strs(actions)))
 }
 

@@ -24,6 +24,9 @@ export const persisted = signal(true);
 /** The app has been opened here before: its own files were kept already when this page came. */
 export const usedBefore = signal(false);
 
+/** The build's own mark is in the name of its script. */
+export const build = /-([\w-]+)\.js/.exec(import.meta.url)?.[1] ?? 'as it is being built';
+
 let worker: Worker | undefined;
 let lastCall = 0;
 /** Asked before the worker was there: it begins only when this tab has the store. */
@@ -72,6 +75,7 @@ export function start(): void {
     worker = new Worker(trusted.createScriptURL(workerURL), { type: 'module' });
     worker.onmessage = (e: MessageEvent<Answer | News>) => heard(e.data);
     worker.onerror = (e) => waitsFor(`This phone cannot start the app: ${e.message ?? 'a part of it did not load'}. Nothing on it was touched; close it and open it again.`);
+    void call('appIs', build);
     setTimeout(() => status.value.says === '' && waitsFor(slowWords), slow);
     for (const message of early) worker.postMessage(message);
     early = [];
@@ -186,13 +190,8 @@ export const saveDraft = (key: string, value: unknown): Promise<void> => call('s
 export const loadDraft = <T>(key: string): Promise<T | undefined> => call('loadDraft', key);
 export const dropDraft = (key: string): Promise<void> => call('dropDraft', key);
 
-export interface Link { id: string; name: string; people: boolean; created: string; expires: string; revoked?: string }
-
-export const links = async (): Promise<Link[]> => (await call<{ links: Link[] }>('office', '/api/v1/jobs/{job}/links', null)).links;
-export const makeLink = async (name: string, people: boolean): Promise<string> =>
-  location.origin + (await call<{ path: string }>('office', '/api/v1/jobs/{job}/links', { name, people })).path;
-export const revokeLink = (id: string): Promise<void> => call('office', `/api/v1/jobs/{job}/links/${id}`, null, 'DELETE');
-export const drawCode = async (role: string): Promise<string> => (await call<{ code: string }>('office', '/api/v1/codes', { role })).code;
+/** Asks the office of this job for JSON; a body of null is a GET, unless another method is named. */
+export const askOffice = <T>(path: string, body: unknown = null, method?: string): Promise<T> => call<T>('office', path, body, ...(method === undefined ? [] : [method]));
 
 /** What the office has as files for other programs. */
 export const numberFiles = async (): Promise<string[]> => (await call<{ files: string[] }>('office', '/api/v1/jobs/{job}/numbers', null)).files;

@@ -18,7 +18,7 @@ export interface Written { t?: string; to?: string; u: string; is?: 'at least' |
 export interface Of { asm: string; side?: string; fitting?: string; at?: string; point?: string; part?: string }
 
 export interface Reading {
-  id: string; text: string; value: Written; by: string; taker: string; at: string; tool?: string; zero?: string; note?: string;
+  id: string; text: string; value: Written; by: string; taker: string; at: string; when?: string; tool?: string; zero?: string; note?: string;
   state: 'stands' | 'struck' | 'contested'; why?: string; blind?: boolean; contest?: string; actions: string[];
 }
 
@@ -55,7 +55,7 @@ export interface PhotoView extends Photo { engine?: Engine; place?: string; mark
 
 export interface JobView {
   title: string; vehicle?: string; numbering?: { name: string; end1: string; end2: string; facing: string; left: string; right: string };
-  engines: Engine[]; people: { key: string; name: string; role: string }[];
+  engines: Engine[]; people: { id: string; key: string; name: string; role: string }[];
   instruments: { key: string; what: string; res: Written; zero?: { id: string; text: string; at: string } }[];
   types: { key: string; name: string; why?: string }[];
   joints: { asm: string; joint: string; words: string }[];

@@ -37,6 +37,7 @@ class FakeOffice {
   clones = 0;
   requests = 0;
   heads: Record<string, { seq: number; id: string }> = {};
+  told: RequestHead['phone'][] = [];
 
   fetch = async (path: string, init: RequestInit): Promise<Response> => {
     if (path === '/api/v1/token') return Response.json({ token: 't' });
@@ -50,6 +51,7 @@ class FakeOffice {
 
   private answer(head: RequestHead, lines: string[]): string {
     let status = 'ok';
+    this.told.push(head.phone);
     if (head.lease !== undefined && head.log !== undefined) {
       const held = this.leases.get(head.log);
       if (held === undefined || held.next === head.lease.current) this.leases.set(head.log, head.lease);
@@ -74,7 +76,7 @@ let copy: FakeCopy;
 let log: DeviceLog;
 
 function exchange() {
-  return new Exchange(db, job, log, copy, new Office(office.fetch), who, { random, now });
+  return new Exchange(db, job, log, copy, new Office(office.fetch), who, { random, now, app: () => 'b1' });
 }
 
 async function write(text: string) {
@@ -99,6 +101,14 @@ describe('the exchange', () => {
     expect(await db.countWaiting(job)).toBe(0);
     expect(office.timeline.length).toBe(3);
     expect(copy.lines.size).toBe(3);
+  });
+  it('says how the phone stands once the request is through, for the lead', async () => {
+    await write('one');
+    await log.keep({ kind: 'photo', body: {} }, { person: 'idris', name: 'P2', workshop: false }, { sha: 'f'.repeat(64), type: 'image/jpeg', bytes: new ArrayBuffer(3) });
+    for (let i = 0; i < 500; i++) await write(`n${i}`); // more than one request carries
+    await exchange().run(() => undefined);
+    expect(office.told.map((p) => p.unsent)).toEqual([3, 0]);
+    expect(office.told[0]).toEqual({ app: 'b1', core: '1', unsent: 3, photos: 1 });
   });
   it('lost replies double nothing, lose nothing and open no new log (T11, T13)', async () => {
     office.drop = (n) => n % 3 === 0;

@@ -33,7 +33,7 @@ export class Exchange {
     private readonly copy: Copy,
     private readonly office: Office,
     private readonly who: Identity,
-    private readonly means: { random(): string; now(): Date },
+    private readonly means: { random(): string; now(): Date; app(): string },
   ) {}
 
   /** Hands in and fetches until nothing waits and nothing is left. Visits each step's outcome. */
@@ -65,13 +65,15 @@ export class Exchange {
   /** The next lease is drawn and stored before anything is sent. */
   private async request(batch: StoredEntry[]): Promise<RequestHead> {
     const own = await this.log.head();
-    const { count, digest } = this.copy.digest(this.job);
+    const { count, digest, core } = this.copy.digest(this.job);
+    const [waiting, photos] = await Promise.all([this.db.countWaiting(this.job), this.db.waitingPhotos()]);
     const cursor = await this.db.meta<Cursor>(`cursor:${this.job}`);
     // A phone that has written nothing has no log, and so nothing that could be copied.
     const mine = own === undefined || own.seq === 0 ? {} : { log: own.log, lease: await this.lease() };
     return {
       v: 1, ...mine, ...(cursor === undefined ? {} : { cursor }), holds: own !== undefined && own.seq > 0 ? { [own.log]: await this.held(own, batch) } : {},
       count, digest, limit: pageLimit, lines: batch.length, time: this.means.now().toISOString(),
+      phone: { app: this.means.app(), core, unsent: waiting - batch.length, photos: photos.length },
     };
   }
 

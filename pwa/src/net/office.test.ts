@@ -42,6 +42,13 @@ describe('the token', () => {
     await office.json('/x', undefined);
     expect(seen.filter((p) => p === '/api/v1/token').length).toBe(2);
   });
+  it('tells what this phone may do, which the lead may have changed', async () => {
+    const office = new Office(async (path) => Response.json(path === '/api/v1/token' ? { token: 't', role: 'viewer' } : { ok: true }));
+    const heard: string[] = [];
+    office.heardRole = (role) => heard.push(role);
+    await office.json('/x', undefined);
+    expect(heard).toEqual(['viewer']);
+  });
   it('a line that is cut is told from an office that says no', async () => {
     const office = new Office(() => Promise.reject(new TypeError('network')));
     await expect(office.json('/x', undefined)).rejects.toBeInstanceOf(Away);

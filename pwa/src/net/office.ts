@@ -11,6 +11,8 @@ const fileDeadline = 300_000;
 
 export class Office {
   private token = '';
+  /** Told what this phone may do, each time a token is bought. */
+  heardRole: (role: string) => void = () => undefined;
 
   constructor(
     private readonly fetch: Fetch,
@@ -40,9 +42,10 @@ export class Office {
   }
 
   private async buy(): Promise<void> {
-    const got = await this.json<{ token?: string }>('/api/v1/token', {}, 'plain');
+    const got = await this.json<{ token?: string; role?: string }>('/api/v1/token', {}, 'plain');
     if (typeof got.token !== 'string') throw new NotOffice();
     this.token = got.token;
+    if (typeof got.role === 'string') this.heardRole(got.role);
   }
 
   /** The token in hand, for the socket's first message. */

@@ -6,6 +6,8 @@ export interface Lease { current: string; next: string }
 
 export interface RequestHead {
   v: 1; lease?: Lease; log?: string; cursor?: Cursor; holds: Record<string, number>; count: number; digest: string; limit: number; lines: number; time: string;
+  /** How this phone stands when this request is through, for the lead's list. */
+  phone: { app: string; core: string; unsent: number; photos: number };
 }
 
 export interface ReplyHead {

@@ -1,10 +1,9 @@
-// Job: who and what takes part, links for people
-// outside, decisions, and what the tool could not use.
-import { useEffect, useState } from 'preact/hooks';
+// Job: what takes part, decisions, what the tool could not use, and the ways to
+// the lead's own screens.
 import type { JobView } from '../core/types';
-import { drawCode, links, makeLink, revokeLink, status, type Link } from '../app/core';
+import { status } from '../app/core';
 import { href } from '../app/state';
-import { EngineName, Problem, Section, when } from '../widgets/basics';
+import { EngineName, Section, when } from '../widgets/basics';
 import { TakeIn } from './handin';
 import { Limits } from './limits';
 import { Move } from './move';
@@ -18,6 +17,7 @@ export function JobScreen({ job }: { job: JobView }) {
     <>
       <h1>{job.title}</h1>
       <PhoneLine />
+      {lead && <p class="actions"><a class="button" href={href('people')}>People and phones</a></p>}
       <div class="columns">
         <div class="column">
           <Numbering job={job} />
@@ -35,7 +35,6 @@ export function JobScreen({ job }: { job: JobView }) {
             <ul class="plain-list">{job.parts.map((p) => <li key={p.part}><b class="figure">{p.part}</b> {p.what}: {p.state}{p.asm === undefined ? '' : `, in ${p.asm}`}</li>)}</ul>
           </Section>
           {lead && <SetUp job={job} />}
-          {lead && <Sharing />}
           {lead && <TakeIn />}
           {lead && <TakeOut />}
           <Unusable job={job} />
@@ -87,46 +86,6 @@ function Unusable({ job }: { job: JobView }) {
       <ul class="plain-list">{job.unusable.map((u) => <li key={u.id}>{u.what} by {u.by}: {u.why}</li>)}</ul>
       {job.newer > 0 && <p>{job.newer} entries need a newer version of this tool.</p>}
       {job.forks > 0 && <p>A phone was restored or copied: {job.forks} places of its log stand twice. Both count.</p>}
-    </Section>
-  );
-}
-
-function Sharing() {
-  const [list, setList] = useState<Link[]>([]);
-  const [made, setMade] = useState('');
-  const [code, setCode] = useState('');
-  const [name, setName] = useState('');
-  const [people, setPeople] = useState(false);
-  const [error, setError] = useState<string | undefined>();
-  const attempt = async (work: () => Promise<void>) => {
-    try {
-      setError(undefined);
-      await work();
-    } catch (e) {
-      setError((e as Error).message);
-    }
-  };
-  const refresh = async () => setList(await links());
-  useEffect(() => void refresh().catch(() => setError('Links and codes need the office; the rest works without.')), []);
-  return (
-    <Section title="Let others in">
-      <form onSubmit={(e) => (e.preventDefault(), void attempt(async () => (setMade(await makeLink(name, people)), await refresh())))}>
-        <label>A link for volunteers, called<input value={name} onInput={(e) => setName(e.currentTarget.value)} required /></label>
-        <label class="choice"><input type="checkbox" checked={people} onChange={(e) => setPeople(e.currentTarget.checked)} /> with people's names</label>
-        <button type="submit">Make a link</button>
-      </form>
-      {made !== '' && <p>Send this, it is shown once: <code data-testid="link">{made}</code></p>}
-      <ul class="plain-list">
-        {list.filter((l) => l.revoked === undefined).map((l) => (
-          <li key={l.id}>{l.name}, until {l.expires.slice(0, 10)} <button type="button" onClick={() => void attempt(async () => (await revokeLink(l.id), await refresh()))}>End it</button></li>
-        ))}
-      </ul>
-      <p class="actions">
-        <button type="button" onClick={() => void attempt(async () => setCode(await drawCode('fitter')))}>Code for a fitter's phone</button>
-        <button type="button" onClick={() => void attempt(async () => setCode(await drawCode('lead')))}>Code for a lead's phone</button>
-      </p>
-      {code !== '' && <p>Code, once, for ten minutes: <b class="figure big-code" data-testid="code">{code}</b></p>}
-      <Problem error={error} />
     </Section>
   );
 }

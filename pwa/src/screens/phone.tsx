@@ -2,7 +2,7 @@
 // whether its store is safe, its clock, its pairing, its version. All in words.
 import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
-import { chooseJob, exchange, newVersion, pair, persisted, setPerson, status, takeNewVersion, unsent } from '../app/core';
+import { build, chooseJob, exchange, newVersion, pair, persisted, setPerson, status, takeNewVersion, unsent } from '../app/core';
 import { href, sit, sitting } from '../app/state';
 import { hereInAppleTab } from '../app/where';
 import { clockWords } from '../widgets/clock';
@@ -126,9 +126,6 @@ function officeWords(): string {
   if (last === '') return 'Never handed in or fetched.';
   return `Last handed in and fetched ${localTime(last)}.${office === undefined ? '' : ` It then had ${office.count} entries of this job.`}`;
 }
-
-/** The build's own mark is in the name of its script. */
-const build = /-([\w-]+)\.js/.exec(import.meta.url)?.[1] ?? 'as it is being built';
 
 function Version() {
   return (

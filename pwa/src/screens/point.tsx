@@ -105,7 +105,7 @@ export function ReadingRow({ x }: { x: Reading }) {
       <a class="reading" href={x.state === 'contested' && x.contest !== undefined ? href('contest', { id: x.contest }) : href('entry', { id: x.id })}>
         <span class="figure value">{x.state === 'struck' ? <s>{x.text}</s> : x.text}</span>
         <span class="who">{[x.by, x.tool, x.zero, x.blind === true ? 'read blind' : ''].filter((t) => t !== undefined && t !== '').join(', ')}</span>
-        <span class="word">{x.state === 'struck' ? `struck: ${x.why}` : x.state === 'contested' ? 'not settled: settle it' : (x.why ?? when(x.at))}</span>
+        <span class="word">{x.state === 'struck' ? `struck: ${x.why}` : x.state === 'contested' ? 'not settled: settle it' : (x.why ?? (x.when === undefined ? when(x.at) : `measured ${x.when}, written ${when(x.at).slice(0, 10)}`))}</span>
       </a>
     </li>
   );

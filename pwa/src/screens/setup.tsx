@@ -30,7 +30,7 @@ function Box({ title, children }: { title: string; children: ComponentChildren }
   return <details><summary>{title}</summary>{children}</details>;
 }
 
-function People() {
+export function People() {
   const roles: [string, string][] = [['fitter', 'fitter'], ['lead', 'lead'], ['viewer', 'looks on']];
   return (
     <Form fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v) => {

@@ -36,6 +36,7 @@ import { VoiceBar } from './voice';
 const RunScreen = later(async () => (await import('./run')).RunScreen);
 const SnagsScreen = later(async () => (await import('./snags')).SnagsScreen);
 const SnagScreen = later(async () => (await import('./snag')).SnagScreen);
+const PeopleScreen = later(async () => (await import('./people')).PeopleScreen);
 
 export function Shell() {
   const s = status.value;
@@ -91,6 +92,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <ResultsScreen />;
     case 'job':
       return <JobScreen job={job} />;
+    case 'people':
+      return <PeopleScreen job={job} />;
     case 'phone':
       return <PhoneScreen job={job} />;
     case 'result':
@@ -143,7 +146,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', run: 'line of the run', adjust: 'turn of a screw', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip', snag: 'step of a snag', part: 'step of a part' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', run: 'line of the run', adjust: 'turn of a screw', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip', snag: 'step of a snag', part: 'step of a part', person: 'change of person' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -171,7 +174,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people']],
   ];
   return (
     <nav class="foot" aria-label="Main">

@@ -34,8 +34,11 @@ export class Keeper implements Record<keyof Calls, unknown> {
   private pos = 0;
   private known: Known | undefined;
   private own: DeviceLog | undefined;
+  /** The page's build: what the lead sees as this phone's version. */
+  private app = '';
 
   constructor(private readonly post: (m: Answer | News) => void) {
+    this.net.heardRole = (role) => void this.heardRole(role);
     this.ready = new Promise((resolve) => (this.begin = resolve));
   }
 
@@ -72,6 +75,19 @@ export class Keeper implements Record<keyof Calls, unknown> {
     if (!this.status.paired) return;
     this.say({ paired: false, job: '', jobs: [], person: '', last: '', office: undefined });
     void this.lookForLost();
+  }
+
+  appIs(build: string): void {
+    this.app = build;
+  }
+
+  /** The lead may change what this phone may do; it hears of it with its next token. */
+  private async heardRole(role: string): Promise<void> {
+    if (role === this.status.role || (role !== 'lead' && role !== 'fitter' && role !== 'viewer')) return;
+    const device = await this.db.meta<Device>('device');
+    if (device === undefined) return;
+    await this.db.setMeta('device', { ...device, role });
+    this.say({ role });
   }
 
   /** This phone holds nothing: does the office know it all the same? */
@@ -229,7 +245,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
       const who = await this.db.meta<Device>('device');
       if (who === undefined) return;
       this.say({ exchange: 'busy', says: 'Handing in and fetching.' });
-      const ex = new Exchange(this.db, job, this.log(), this.core, this.net, who, { random, now: () => new Date() });
+      const ex = new Exchange(this.db, job, this.log(), this.core, this.net, who, { random, now: () => new Date(), app: () => this.app });
       const head = await ex.run((o) => {
         if (o.fetched > 0) this.post({ changed: true });
       });

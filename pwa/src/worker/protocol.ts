@@ -42,6 +42,8 @@ export const noStatus: Status = {
 
 /** Calls from the page; each is answered with its result or with words. */
 export interface Calls {
+  /** Which build of the app the page is. */
+  appIs(build: string): void;
   view(name: string, args: unknown): unknown;
   keep(draft: Draft, finished?: string[]): { id: string };
   keepPhoto(draft: Draft, bytes: ArrayBuffer, type: string, finished?: string[]): { id: string };

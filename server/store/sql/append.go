@@ -45,6 +45,11 @@ func (d *DB) Append(ctx context.Context, in store.Handin) (store.Held, error) {
 	}
 	var held store.Held
 	err = d.in(ctx, "append entries", func(tx *txn) error {
+		if in.State != nil {
+			if err := noteState(ctx, tx, in.Device, *in.State); err != nil {
+				return err
+			}
+		}
 		row, err := d.lockJob(ctx, tx, in, len(batch) > 0)
 		if errors.Is(err, store.ErrNotFound) {
 			held.Job.ID = in.Job

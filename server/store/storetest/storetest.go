@@ -29,7 +29,7 @@ func Run(t *testing.T, open Open) {
 		{"ParallelWriters", testParallel}, {"Lease", testLease}, {"Carried", testCarried}, {"Workspaces", testWorkspaces},
 		{"Results", testResults}, {"Codes", testCodes}, {"CodeRace", testCodeRace}, {"WrongTries", testWrongTries},
 		{"Secrets", testSecrets}, {"Links", testLinks}, {"Audit", testAudit}, {"Blobs", testBlobs}, {"Notes", testNotes},
-		{"Server", testServer}, {"HandedIn", testHandedIn},
+		{"Server", testServer}, {"HandedIn", testHandedIn}, {"Phones", testPhones}, {"Roles", testRoles}, {"Renew", testRenew},
 	}
 	for _, s := range suites {
 		t.Run(s.name, func(t *testing.T) { s.run(t, newBench(t, open(t))) })

@@ -1,0 +1,109 @@
+// The lead's people and phones: a phone is paired from the screen, its state is told, its role changed, its pairing ended;
+// and without the office the screen says so and the crew can still be changed.
+import { readFileSync } from 'node:fs';
+import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { open, paired, ready } from '../steps.mjs';
+
+const jsqr = readFileSync(new URL('../../node_modules/jsqr/dist/jsQR.js', import.meta.url), 'utf8');
+
+/** What the square on the screen says, read from its pixels by a library that shares nothing with what drew it. */
+async function readSquare(page) {
+  const square = page.locator('.pair-one .qr');
+  await square.evaluate((el) => el.scrollIntoView({ block: 'center' })); // clear of the strips
+  const png = await square.screenshot();
+  await page.evaluate(jsqr);
+  return page.evaluate(async (b64) => {
+    const bytes = Uint8Array.from(atob(b64), (c) => c.charCodeAt(0));
+    const image = await createImageBitmap(new Blob([bytes], { type: 'image/png' }));
+    const canvas = new OffscreenCanvas(image.width, image.height);
+    const ctx = canvas.getContext('2d');
+    ctx.drawImage(image, 0, 0);
+    return globalThis.jsQR(ctx.getImageData(0, 0, image.width, image.height).data, image.width, image.height)?.data;
+  }, png.toString('base64'));
+}
+
+const entryOf = (lead, name) => lead.page.locator('.phones > li', { has: lead.page.getByRole('heading', { name }) });
+
+async function peopleAndPhones() {
+  const server = await startServer({ demo: true });
+  const lead = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
+  const fresh = await openPhone(server.origin);
+  try {
+    await open(lead, '#/people');
+    await lead.page.getByRole('button', { name: "Code for a fitter's phone" }).click();
+    const code = (await lead.page.getByTestId('code').innerText()).replace(' ', '');
+    const address = await readSquare(lead.page);
+    equal(address, `${server.origin}/#pair=${code}`, 'the square is the way to pair');
+    await accessible(lead.page, 'people with a code');
+    await picture(lead.page, 'people-1280-day');
+    await fresh.page.goto(address);
+    equal(await fresh.page.getByLabel('Code').inputValue(), code, 'the code is filled in');
+    await fresh.page.getByLabel('What this phone is called').fill('P9');
+    await fresh.page.getByRole('button', { name: 'Pair this phone' }).click();
+    await lead.page.getByTestId('paired').filter({ hasText: 'P9 is paired' }).waitFor();
+    await fresh.page.getByRole('button', { name: 'Idris Cole' }).click();
+    await ready(fresh);
+
+    // What the phone last said of itself: it keeps something, and says how it stands with the next exchange.
+    await lead.page.reload();
+    await entryOf(lead, 'P9').getByText('nothing, as it last said').waitFor();
+    truthy((await entryOf(lead, 'P9').innerText()).includes("Agrees with the office's"), 'its clock is told');
+
+    await lead.page.getByLabel('May do (P9)').selectOption('viewer');
+    await lead.page.getByText(/P1 changed what may do P9 viewer/).waitFor();
+    await fresh.page.reload(); // the next token tells it
+    await open(fresh, '#/phone');
+    await fresh.page.getByText('a viewer: looks on').waitFor();
+    await entryOf(lead, 'P9').getByRole('button', { name: 'New key' }).click();
+    await lead.page.getByText(/P1 renewed the key of P9/).waitFor();
+
+    await lead.page.getByLabel('Bram Hale').selectOption('viewer');
+    await lead.page.waitForFunction(() => [...document.querySelectorAll('.crew label')].some((l) => l.textContent.startsWith('Bram Hale') && l.querySelector('select').value === 'viewer'));
+
+    await entryOf(lead, 'P9').getByRole('button', { name: 'End P9' }).click();
+    await lead.page.getByRole('button', { name: 'Yes, end P9' }).click();
+    await lead.page.locator('summary', { hasText: 'Pairing ended' }).waitFor();
+    await fresh.page.getByText('pairing ended').first().waitFor();
+    for (const p of [lead, fresh]) equal(p.complaints, [], 'the page kept to its policy');
+  } finally {
+    await Promise.all([lead.forget(), fresh.forget()]);
+    await server.stop();
+  }
+}
+
+async function withoutTheOffice() {
+  const server = await startServer({ demo: true });
+  const lead = await paired(server, 'lead', 'P1', 'Maud Ferris');
+  try {
+    await open(lead, '#/people');
+    await lead.page.getByRole('heading', { name: 'What was done' }).waitFor();
+    for (const dark of [false, true]) {
+      await lead.page.emulateMedia({ colorScheme: dark ? 'dark' : 'light' });
+      for (const size of [phoneSize, deskSize]) {
+        await lead.page.setViewportSize(size);
+        await accessible(lead.page, `people ${size.width} ${dark ? 'pit' : 'day'}`);
+        await picture(lead.page, `people-${size.width}-${dark ? 'pit' : 'day'}-list`);
+      }
+    }
+    await lead.page.setViewportSize(phoneSize);
+    const wide = await lead.page.evaluate(() => document.documentElement.scrollWidth > innerWidth);
+    equal(wide, false, 'the screen keeps to its width');
+    await lead.offline(true);
+    await open(lead, '#/job');
+    await open(lead, '#/people');
+    await lead.page.getByTestId('no-office').getByText('The office cannot be reached').waitFor();
+    await lead.page.getByLabel('Wick Sayer').selectOption('fitter');
+    await lead.page.getByTestId('phone-state').filter({ hasText: 'only on this phone' }).waitFor();
+    await picture(lead.page, 'people-390-offline');
+    await lead.offline(false);
+    await lead.page.getByRole('heading', { name: 'Phones', exact: true }).waitFor(); // it asks again by itself
+  } finally {
+    await lead.forget();
+    await server.stop();
+  }
+}
+
+export const cases = [
+  ['people and phones: paired by the square, role, key, ended', peopleAndPhones],
+  ['people and phones without the office', withoutTheOffice],
+];
