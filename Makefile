@@ -12,7 +12,7 @@ export CGO_ENABLED ?= 1
 CORE_SRC := $(shell find sync -name '*.go' -not -name '*_test.go' 2>/dev/null) go.mod
 PWA_SRC := $(shell find pwa -path pwa/node_modules -prune -o -path pwa/dist -prune -o -type f \( -name '*.ts' -o -name '*.tsx' -o -name '*.css' -o -name '*.html' -o -name '*.json' -o -name '*.svg' -o -name '*.png' -o -name '*.webmanifest' \) -print 2>/dev/null)
 
-.PHONY: build demo run test check deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench pictures fuzz clean
+.PHONY: build demo run test check kills deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench pictures fuzz clean
 
 build: bin/witnessmark ## bin/witnessmark with the phone app inside
 
@@ -46,7 +46,7 @@ run: build ## an empty workshop in ./data
 deps:
 	.ci/deps
 
-test: deps check go-test core-wasm-test core-arm64-test pwa-test proof sim e2e ## everything CI runs
+test: deps check go-test core-wasm-test core-arm64-test pwa-test proof kills sim e2e ## everything CI runs
 	@echo "make test: all checks passed"
 
 check: go-vet ## formatting, vet, types
@@ -71,6 +71,9 @@ core-arm64-test: ## the vectors as arm64 under qemu
 
 pwa-test: pwa/node_modules/.ok
 	cd pwa && npm test --silent
+
+kills: build ## the built server killed at 50 moments under load, on both stores; PostgreSQL's connections cut
+	WITNESSMARK_TEST_BINARY=$(CURDIR)/bin/witnessmark .ci/with-postgres go test ./server -run '^(TestKill|TestDatabaseCut)$$' -count=1 -v | grep -v '^=== '
 
 proof: build ## three phones, a bad network, one answer
 	bin/witnessmark demo -check

@@ -6,7 +6,6 @@ import (
 	"testing"
 	"time"
 
-	"witnessmark/server/api"
 	"witnessmark/server/store"
 )
 
@@ -124,56 +123,6 @@ func TestTokenExpires(t *testing.T) {
 	p.send("GET", "/api/v1/jobs", nil).wantError(401, "unauthorized")
 	p.buyToken()
 	p.send("GET", "/api/v1/jobs", nil).want(200)
-}
-
-// TestRules walks the table: nobody without credentials, with a viewer's or with a view cookie comes further than the rule.
-func TestRules(t *testing.T) {
-	o := newOffice(t)
-	lead, viewer := o.pairPhone(store.RoleLead), o.pairPhone(store.RoleViewer)
-	lead.exchange(lead.write("one"))
-	guest := o.openLink(lead, false)
-	for _, r := range api.Routes() {
-		path := fillPath(r.Path, guest.linkID)
-		t.Run(r.Method+" "+r.Path, func(t *testing.T) {
-			switch r.Rule {
-			case "open", "first message":
-			case "cookie", "reads", "writes", "leads":
-				o.stranger().knock(r.Method, path).wantDenied(401, r.Method)
-				guest.knock(r.Method, path).wantDenied(401, r.Method)
-				if r.Rule == "writes" || r.Rule == "leads" {
-					viewer.knock(r.Method, path).wantDenied(403, r.Method)
-				}
-			case "views":
-				o.stranger().knock(r.Method, path).wantDenied(401, r.Method)
-				lead.knock(r.Method, path).wantDenied(401, r.Method)
-			default:
-				t.Errorf("the route has no rule")
-			}
-		})
-	}
-}
-
-func fillPath(path, link string) string {
-	return strings.NewReplacer("{job}", testJob, "{id}", link, "{sha}", strings.Repeat("ab", 32), "{device}", strings.Repeat("cd", 16),
-		"{name}", "ratio").Replace(path)
-}
-
-// knock sends a request that would be in order but for who sends it.
-func (p *phone) knock(method, path string) reply {
-	p.o.t.Helper()
-	if strings.HasSuffix(path, "/exchange") {
-		return p.raw(method, path, []byte(`{"v":1}`), "Content-Type", ndjson)
-	}
-	return p.raw(method, path, []byte(`{}`), "Content-Type", "application/json")
-}
-
-func (r reply) wantDenied(status int, method string) {
-	r.t.Helper()
-	if method == "HEAD" {
-		r.want(status)
-		return
-	}
-	r.wantError(status, "unauthorized")
 }
 
 // TestWorkspaces is T55: what is another workspace's looks exactly like what is missing.

@@ -13,9 +13,7 @@ import (
 	"encoding/pem"
 	"io"
 	"math/big"
-	mathrand "math/rand/v2"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -90,9 +88,9 @@ func TestServe(t *testing.T) {
 }
 
 // pairBeside pairs a phone with a code drawn by the command line beside a running server.
-func pairBeside(t *testing.T, data, url string) *phone {
+func pairBeside(t *testing.T, data, url string, more ...string) *phone {
 	t.Helper()
-	out, _ := says(t, 0, "pair", "-data", data, "-json")
+	out, _ := says(t, 0, append([]string{"pair", "-data", data, "-json"}, more...)...)
 	var code struct{ Code string }
 	if err := json.Unmarshal([]byte(out), &code); err != nil {
 		t.Fatal(err)
@@ -104,100 +102,6 @@ func pairBeside(t *testing.T, data, url string) *phone {
 	p.log = string(p.device)
 	p.buyToken()
 	return p
-}
-
-const envChild = "WITNESSMARK_TEST_CHILD"
-
-// TestChild is not a test: TestKill runs this binary with it as the server that is killed.
-func TestChild(t *testing.T) {
-	data := os.Getenv(envChild)
-	if data == "" {
-		return
-	}
-	if err := serve(context.Background(), Config{Data: data}, listenOn{addr: "127.0.0.1:0"}, os.Stdout); err != nil {
-		t.Fatal(err)
-	}
-}
-
-// startChild starts a server process and returns its URL.
-func startChild(t *testing.T, data string) (*exec.Cmd, string) {
-	t.Helper()
-	cmd := exec.Command(os.Args[0], "-test.run=^TestChild$")
-	cmd.Env = append(os.Environ(), envChild+"="+data)
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	line, err := bufio.NewReader(out).ReadString('\n')
-	if err != nil {
-		t.Fatalf("the server said %q: %v", line, err)
-	}
-	return cmd, "http://" + strings.TrimSpace(strings.TrimPrefix(line, "listening on "))
-}
-
-// TestKill is T58: a server is killed while phones hand in; every acknowledged entry is there afterwards.
-func TestKill(t *testing.T) {
-	const seed, kills = 11, 10
-	rng := mathrand.New(mathrand.NewPCG(seed, seed))
-	data := t.TempDir()
-	acknowledged := map[string]bool{}
-	var p *phone
-	for range kills {
-		cmd, url := startChild(t, data)
-		if p == nil {
-			p = pairBeside(t, data, url)
-		}
-		p.o.url = url
-		killAfter(p, cmd, 1+rng.IntN(20), acknowledged)
-	}
-	cmd, url := startChild(t, data)
-	p.o.url, p.cursor = url, nil
-	held := map[string]bool{}
-	for more := true; more; {
-		h := p.exchange()
-		for _, e := range h.entries {
-			held[e] = true
-		}
-		more = h.More
-	}
-	for e := range acknowledged {
-		if !held[e] {
-			t.Errorf("seed %d: lost after a kill: %s", seed, e)
-		}
-	}
-	if len(acknowledged) == 0 {
-		t.Error("nothing was acknowledged: the test shows nothing")
-	}
-	_ = cmd.Process.Kill()
-	_ = cmd.Wait() // killed on purpose
-}
-
-// killAfter hands in, one entry each, until the n-th request is on its way, and kills the server under it.
-func killAfter(p *phone, cmd *exec.Cmd, n int, acknowledged map[string]bool) {
-	for range n {
-		e := p.write("reading")
-		p.exchange(e)
-		acknowledged[string(e)] = true
-	}
-	last := p.request(p.write("under the axe"))
-	gone := make(chan struct{})
-	go func() {
-		defer close(gone)
-		req, err := newPost(p, "/api/v1/jobs/"+p.job+"/exchange", last)
-		if err != nil {
-			return
-		}
-		if res, err := p.client.Do(req); err == nil {
-			_ = res.Body.Close()
-		}
-	}()
-	_ = cmd.Process.Kill()
-	_ = cmd.Wait() // killed on purpose
-	<-gone
-	p.client.CloseIdleConnections()
 }
 
 // TestCertificateFiles is T46: a renewed certificate is taken up, half-written files change nothing.

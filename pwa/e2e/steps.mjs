@@ -3,9 +3,10 @@ import { openPhone } from './lib.mjs';
 
 export const ready = (phone) => phone.page.getByText('all handed in').waitFor();
 
-/** Opens a phone, pairs it and says in whose hands it is. `origin` stands before the server, where something does. */
-export async function paired(server, role, name, person, { workshop = false, origin = server.origin, ...options } = {}) {
+/** Opens a phone, pairs it and says in whose hands it is. `origin` stands before the server, where something does; `before` is done to the phone first. */
+export async function paired(server, role, name, person, { workshop = false, origin = server.origin, before, ...options } = {}) {
   const phone = await openPhone(origin, options);
+  await before?.(phone);
   await phone.page.goto(`${origin}/`);
   await phone.page.getByLabel('Code').fill(server.pair(role).code);
   await phone.page.getByLabel('What this phone is called').fill(name);

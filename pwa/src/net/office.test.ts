@@ -1,4 +1,6 @@
-import { describe, expect, it } from 'vitest';
+import { createServer, type Server, type ServerResponse } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { afterEach, describe, expect, it } from 'vitest';
 import { Office } from './office';
 import { Away, mediaType, NotOffice, readReply, Refused } from './wire';
 
@@ -52,5 +54,50 @@ describe('the token', () => {
   it('a line that is cut is told from an office that says no', async () => {
     const office = new Office(() => Promise.reject(new TypeError('network')));
     await expect(office.json('/x', undefined)).rejects.toBeInstanceOf(Away);
+  });
+});
+
+describe('a server that accepts and stays silent (T18)', () => {
+  let server: Server;
+  afterEach(() => {
+    server.closeAllConnections();
+    server.close();
+  });
+
+  /** A real server that does this with the first request for /x, and is well for every other; and a deadline that the test pulls. */
+  async function silent(first: (w: ServerResponse) => void) {
+    let asked = 0;
+    const deadlines: [number, AbortController][] = [];
+    let arrived!: () => void;
+    const there = new Promise<void>((resolve) => (arrived = resolve));
+    server = createServer((r, w) => {
+      if (r.url === '/x' && ++asked === 1) {
+        first(w);
+        return arrived();
+      }
+      w.setHeader('Content-Type', 'application/json');
+      w.end('{"token":"t"}');
+    });
+    await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+    const origin = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;
+    const office = new Office((path, init) => fetch(origin + path, init), (ms) => {
+      const c = new AbortController();
+      deadlines.push([ms, c]);
+      return c.signal;
+    });
+    return { office, there, deadlines, over: () => deadlines.at(-1)?.[1].abort() };
+  }
+
+  it.each([
+    ['before it answers', () => undefined],
+    ['in the middle of its answer', (w: ServerResponse) => void w.writeHead(200, { 'Content-Type': 'application/json' }).write('{"token":')],
+  ])('%s: the deadline ends it, and the next try goes through', async (_, first) => {
+    const { office, there, deadlines, over } = await silent(first);
+    const waits = office.json('/x', undefined).then(() => 'answered', (e: unknown) => e);
+    await there;
+    over();
+    expect(await waits).toBeInstanceOf(Error);
+    expect(await office.json('/x', undefined)).toEqual({ token: 't' });
+    expect(deadlines.map(([ms]) => ms)).toEqual([30_000, 30_000, 30_000]);
   });
 });

@@ -69,9 +69,10 @@ func (sqliteFlavour) lock() string { return "" }
 // lookOptions: a SQLite transaction sees one state anyway.
 func (sqliteFlavour) lookOptions() *stdsql.TxOptions { return nil }
 
+// translate: a disk without room is SQLITE_FULL; a quota or a limit on the size of files is a write that failed.
 func (sqliteFlavour) translate(err error) error {
 	var e *sqlite.Error
-	if errors.As(err, &e) && e.Code()&0xff == lib.SQLITE_FULL {
+	if errors.As(err, &e) && (e.Code()&0xff == lib.SQLITE_FULL || e.Code() == lib.SQLITE_IOERR_WRITE) {
 		return fmt.Errorf("%w: %w", store.ErrFull, err)
 	}
 	return err

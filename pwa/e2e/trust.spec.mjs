@@ -1,0 +1,212 @@
+// What may happen to a phone and its line, done to a real browser and the real server: nothing shown as saved is lost, nothing
+// comes twice, and what is no office's answer counts for nothing. Numbers as in server/trust.md.
+import { badLine } from './faults.mjs';
+import { equal, openPhone, startServer, truthy } from './lib.mjs';
+import { installed, open, paired, ready, waiting } from './steps.mjs';
+
+const state = (p) => p.page.getByTestId('phone-state');
+const shown = (p, text) => p.page.locator('.reading', { hasText: text }).first().waitFor();
+
+async function point(p, at) {
+  await open(p, `#/point?asm=2117&at=${at}&point=b.V&cond=found`);
+  await p.page.locator(`.pad[data-at="pad:2117/${at}/b.V/found"]`).waitFor();
+}
+
+async function type(p, at, text) {
+  await open(p, '#/engine?asm=2117');
+  await point(p, at);
+  await p.page.getByRole('group', { name: 'Number pad' }).focus();
+  await p.page.keyboard.press('Escape');
+  await p.page.keyboard.type(text);
+  await p.page.getByRole('button', { name: new RegExp(`^Keep ${text.replace('.', '\\.')}`) }).click();
+}
+
+async function keep(p, text, at = 'main.3.journal') {
+  await type(p, at, text);
+  await p.page.locator('.kept', { hasText: text }).waitFor();
+}
+
+/** Ids of the entries in the phone's store, in order, and which of them wait. */
+const stored = (p) => p.page.evaluate(() => new Promise((resolve) => {
+  const asked = indexedDB.open('witnessmark');
+  asked.onsuccess = () => {
+    const all = asked.result.transaction('entries').objectStore('entries').getAll();
+    all.onsuccess = () => (asked.result.close(), resolve({ ids: all.result.map((e) => e.id).sort(), waits: all.result.filter((e) => e.waits === 1).map((e) => e.id).sort() }));
+  };
+}));
+
+const wake = (p) => p.page.evaluate(() => dispatchEvent(new Event('online')));
+const noSync = () => {
+  delete globalThis.SyncManager;
+  delete ServiceWorkerRegistration.prototype.sync;
+};
+
+/** Replies lost, cut, doubled, a station's page, a redirect, an empty answer; half the pushes dropped, others doubled; no background sync (T13, T16, T17, T29). Then a page that slept (T31). */
+async function badLineBetween() {
+  const server = await startServer({ demo: true });
+  const line = await badLine(server);
+  const a = await paired(server, 'fitter', 'P2', 'Idris Cole', { origin: line.origin, init: noSync });
+  const b = await paired(server, 'fitter', 'P4', 'Pell Oakes', { origin: line.origin, init: noSync });
+  try {
+    const texts = ['74.981', '74.982', '74.983', '74.984', '74.985', '74.986'];
+    const turns = ['lose', 'cut', 'double', 'portal', 'redirect', 'empty'];
+    await point(b, 'main.3.journal');
+    let pushes = 0;
+    line.copies = () => [0, 1, 2][pushes++ % 3];
+    let bad = 'pass';
+    line.plan = (req) => (req.url.endsWith('/exchange') ? bad : 'pass');
+    for (const [i, text] of texts.entries()) {
+      bad = turns[i];
+      const before = line.seen[bad] ?? 0;
+      await keep(a, text);
+      for (let n = 0; (line.seen[bad] ?? 0) === before && n < 100; n++) await wake(a); // each wake makes the phone look again
+      if (bad !== 'double') { // twice is no loss: the second answer is a good one
+        await state(a).filter({ hasText: 'only on this phone' }).waitFor();
+        truthy((await stored(a)).waits.length > 0, `after ${bad}: nothing is marked as handed in`);
+      }
+      if (bad === 'portal') {
+        await open(a, '#/phone');
+        await a.page.getByTestId('exchange-says').filter({ hasText: 'That network answered, but not the office.' }).waitFor();
+      }
+      bad = 'pass';
+      await wake(a);
+      await ready(a);
+    }
+    for (const text of texts) await shown(b, text); // by pushes, of which a third never came and a third came twice
+    await ready(b);
+    const [mine, theirs] = [await stored(a), await stored(b)];
+    equal(mine.ids, theirs.ids, 'both phones hold the same entries');
+    equal([mine.waits, theirs.waits], [[], []], 'nothing waits');
+    for (const what of [...turns, 'push 0', 'push 2']) truthy(line.seen[what] > 0, `"${what}" never happened: the case shows nothing`);
+
+    const devtools = await b.context.newCDPSession(b.page);
+    await devtools.send('Page.setWebLifecycleState', { state: 'frozen' });
+    line.copies = () => 0; // and no push reaches it
+    await keep(a, '74.987');
+    await ready(a);
+    await devtools.send('Page.setWebLifecycleState', { state: 'active' });
+    await b.page.evaluate(() => document.dispatchEvent(new Event('visibilitychange'))); // as the screen that is lit again sends it
+    await shown(b, '74.987');
+    for (const p of [a, b]) equal(p.complaints, [], 'the page kept to its policy');
+  } finally {
+    await Promise.all([a.forget(), b.forget()]);
+    await line.close();
+    await server.stop();
+  }
+}
+
+/** Writes into the phone's store until the browser takes no more, in ever smaller pieces. */
+const fill = (p) => p.page.evaluate(async () => {
+  const db = await new Promise((resolve) => { const asked = indexedDB.open('witnessmark'); asked.onsuccess = () => resolve(asked.result); });
+  const put = (size, name) => new Promise((resolve) => {
+    const tx = db.transaction('drafts', 'readwrite', { durability: 'strict' });
+    const bytes = new Uint8Array(size);
+    for (let at = 0; at < size; at += 65_536) crypto.getRandomValues(bytes.subarray(at, Math.min(size, at + 65_536)));
+    tx.objectStore('drafts').put(bytes, name);
+    tx.oncomplete = () => resolve(true);
+    tx.onabort = () => resolve(false);
+  });
+  let pieces = 0;
+  for (const size of [1 << 20, 1 << 16, 1 << 12, 64]) while (await put(size, `filling ${pieces}`)) pieces++;
+  db.close();
+  return pieces;
+});
+
+/** The browser's room for the app is used up to the last bytes: what was refused is not called saved and stays in the field (T1). */
+async function noRoom() {
+  const server = await startServer({ demo: true });
+  const limit = async ({ page, context, origin }) => (await context.newCDPSession(page)).send('Storage.overrideQuotaForOrigin', { origin, quotaSize: 14 << 20 });
+  const p = await paired(server, 'fitter', 'P2', 'Idris Cole', { before: limit });
+  try {
+    await installed(p);
+    await p.offline(true);
+    await keep(p, '74.970');
+    truthy((await fill(p)) > 3, 'there was room before');
+    const before = await stored(p);
+    await type(p, 'main.4.journal', '74.971');
+    await p.page.getByText('this phone is full, so nothing was saved').first().waitFor();
+    truthy(/74\.971/.test(await p.page.getByTestId('keep').innerText()), 'the refused value is still in the field');
+    equal((await stored(p)).ids, before.ids, 'what is shown as saved is what is stored');
+    equal(await waiting(p), before.waits.length, 'and is counted so');
+    await open(p, '#/engine?asm=2117');
+    await point(p, 'main.4.journal');
+    equal(await p.page.locator('.reading', { hasText: '74.971' }).count(), 0, 'it stands nowhere as a reading');
+  } finally {
+    await p.forget();
+    await server.stop();
+  }
+}
+
+const broken = `self.addEventListener('install', () => self.skipWaiting());
+self.addEventListener('activate', (e) => e.waitUntil(self.clients.claim()));
+self.addEventListener('fetch', (e) => e.respondWith(Response.error()));`;
+
+const files = (page) => page.evaluate(async () => (await caches.keys()).filter((k) => k.startsWith('app-')).sort());
+
+/** Half a new version, a broken one, and the one that mends it, with five entries unsent; then a cold start with the office off (T37, T39, T40). */
+async function versions() {
+  const server = await startServer({ demo: true });
+  const line = await badLine(server);
+  let p = await paired(server, 'fitter', 'P2', 'Idris Cole', { origin: line.origin });
+  const { profile } = p;
+  try {
+    await installed(p);
+    await p.page.reload();
+    await p.page.waitForFunction(() => navigator.serviceWorker.controller !== null);
+    line.plan = (req) => (req.url.startsWith('/api/') ? 'lose' : 'pass');
+    for (let i = 0; i < 5; i++) await keep(p, `74.96${i}`);
+    const held = await stored(p);
+    equal(held.waits.length, 6, 'five readings and the line that opens the log wait');
+    const old = await files(p.page);
+
+    // Half of it: one file is a station's page, with status 200.
+    const next = (await (await fetch(`${server.origin}/sw.js`)).text()).replace(/app-[0-9a-f]{16}/, 'app-00000000000half');
+    const script = (res, text) => (res.writeHead(200, { 'content-type': 'text/javascript', 'cache-control': 'no-store' }).end(text), true);
+    line.answer = (req, res) => {
+      if (req.url === '/sw.js') return script(res, next);
+      if (req.url === '/core.wasm') return (res.writeHead(200, { 'content-type': 'text/html' }).end('<html>welcome</html>'), true);
+      return false;
+    };
+    equal(await p.page.evaluate(async () => {
+      const r = await navigator.serviceWorker.getRegistration();
+      await r.update();
+      const fresh = r.installing;
+      if (fresh !== null) await new Promise((resolve) => fresh.addEventListener('statechange', () => fresh.state === 'redundant' && resolve()));
+      return [r.waiting, r.installing];
+    }), [null, null], 'half a version is none');
+    equal(await files(p.page), old, 'and leaves no files');
+
+    // A broken one takes the page over, and nothing can be drawn.
+    line.answer = (req, res) => req.url === '/sw.js' && script(res, broken);
+    const taken = p.page.evaluate(() => new Promise((resolve) => navigator.serviceWorker.addEventListener('controllerchange', () => resolve(true))));
+    await p.page.evaluate(async () => (await navigator.serviceWorker.getRegistration()).update());
+    equal(await taken, true, 'the broken one has taken over');
+    equal(await p.page.reload().then(() => 'drawn', () => 'not drawn'), 'not drawn', 'with the broken one the page');
+
+    // The next one mends it: it comes with the next tries to open the app.
+    line.answer = undefined;
+    for (let n = 0; n < 200 && !(await p.page.goto(`${line.origin}/`).then(() => true, () => false)); n++);
+    await p.page.locator('.drawing svg').filter({ visible: true }).first().waitFor();
+    equal((await stored(p)).waits, held.waits, 'what waited still waits');
+
+    // Nobody answers, and the browser starts from nothing.
+    await installed(p);
+    await p.close();
+    await line.close();
+    await server.stop({ keep: true });
+    p = await openPhone(line.origin, { profile });
+    await p.page.goto(`${line.origin}/`);
+    await keep(p, '74.969');
+    equal((await stored(p)).waits.length, 7, 'kept with the office off');
+  } finally {
+    await p.forget();
+    await line.close().catch(() => undefined);
+    await server.stop();
+  }
+}
+
+export const cases = [
+  ['a bad line, pushes that get lost, a page that slept', badLineBetween],
+  ['no room on the phone', noRoom],
+  ['half a version, a broken one, the office off', versions],
+];
