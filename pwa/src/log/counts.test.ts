@@ -58,7 +58,7 @@ describe('writes of the store (T65)', () => {
     const office = new Office(async (path, init) => (path === '/api/v1/token' ? Response.json({ token: 't' }) : page(JSON.parse(String(init.body)) as RequestHead)));
     const copy: Copy = { add: () => undefined, digest: () => ({ count: 0, digest: '', results: '', core: '' }), heads: () => ({}), idOf: (line) => line };
     const db = new Db();
-    await new Exchange(db, job, new DeviceLog(db, job, means), copy, office, { device: 'd', workspace: 'w', server: 's' }, { random, now }).run(() => undefined);
+    await new Exchange(db, job, new DeviceLog(db, job, means), copy, office, { device: 'd', workspace: 'w', server: 's' }, { random, now, app: () => 'test' }).run(() => undefined);
     expect([asked, [...sizes]]).toEqual([pages, [2_000]]); // 20,000 entries are ten requests
     expect(writes.length).toBe(pages);
     expect(new Set(writes.map((w) => w.sort().join()))).toEqual(new Set(['entries,meta']));
