@@ -34,11 +34,11 @@ export function Running({ v, asm }: { v: RunView; asm: string }) {
 /** Keeps a line of the run; what goes wrong stands on the screen until the next tap. */
 function useLog(v: RunView, side: RunSide) {
   const [problem, setProblem] = useState<string | undefined>();
-  const log = async (what: Said, words: string, at: Count = clock.of(v.id, v.at)): Promise<string | undefined> => {
+  const log = async (what: Said, words: string, at: Count = clock.of(v.id, v.at), finished: string[] = []): Promise<string | undefined> => {
     armSound();
     const doubt = doubts(at);
     try {
-      const { id } = await keep({ kind: 'run', body: { of: side.of, run: v.id, elapsed: { t: String(seconds(at)), u: 's' }, ...(doubt.length === 0 ? {} : { clock: doubt.join(' ') }), ...what } });
+      const { id } = await keep({ kind: 'run', body: { of: side.of, run: v.id, elapsed: { t: String(seconds(at)), u: 's' }, ...(doubt.length === 0 ? {} : { clock: doubt.join(' ') }), ...what } }, finished);
       setProblem(undefined);
       say(`${words} saved on this phone.`);
       return id;
@@ -146,11 +146,11 @@ function Gauges({ v, side, log, whose }: { v: RunView; side: RunSide; log: Log; 
   const tile = side.tiles.find((t) => t.what === open?.what);
   const shown = side.tiles.filter((t) => t.first === true || t.figure !== undefined || chosen.includes(t.what));
   const others = side.tiles.filter((t) => !shown.includes(t));
-  const keepValue = async (value: Written) => {
+  const keepValue = async (value: Written, draft: string) => {
     if (open === undefined) return;
     const fill = side.fill.find((f) => f.id === open.fill);
-    if (fill !== undefined) await keep({ kind: 'run', body: { ...fill.body, value, later: true }, over: [fill.id] });
-    else if ((await log({ does: 'sample', what: open.what, value, ...(side.station === undefined ? {} : { station: side.station }) }, tile?.words ?? open.what, open.count)) === undefined) throw new Error('it could not be kept.');
+    if (fill !== undefined) await keep({ kind: 'run', body: { ...fill.body, value, later: true }, over: [fill.id] }, [draft]);
+    else if ((await log({ does: 'sample', what: open.what, value, ...(side.station === undefined ? {} : { station: side.station }) }, tile?.words ?? open.what, open.count, [draft])) === undefined) throw new Error('it could not be kept.');
     setOpen(undefined);
   };
   if (open !== undefined && tile !== undefined) {
