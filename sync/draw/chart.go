@@ -26,7 +26,7 @@ func Chart(c calc.Chart) string {
 		y += panelHeight + panelGap
 	}
 	s.window(y - panelGap)
-	s.xAxis(y - panelGap)
+	s.xAxis(y-panelGap, c.XName+" / "+c.XUnit+", compressed")
 	return s.done()
 }
 
@@ -60,8 +60,11 @@ func rangeOf(p calc.Panel, y float64) scale {
 		}
 	}
 	room := (hi - lo) * 0.12
-	if !finite(room) || room == 0 {
+	switch {
+	case !finite(room):
 		return scale{0, 1, y}
+	case room == 0: // one value only
+		room = 1
 	}
 	return scale{lo - room, hi + room, y}
 }
@@ -96,7 +99,10 @@ func (p *plot) lines(panel calc.Panel, s scale) {
 	last := math.Inf(-1)
 	for i, l := range panel.Lines {
 		class := "series solid"
-		if i%2 == 1 {
+		switch {
+		case l.Style != "":
+			class = "series " + l.Style
+		case i%2 == 1:
 			class = "series dashed"
 		}
 		d := ""
@@ -104,6 +110,11 @@ func (p *plot) lines(panel calc.Panel, s scale) {
 			d += " " + n(p.x(l.X[k])) + "," + n(s.at(l.Y[k]))
 		}
 		p.raw(`<polyline class="` + class + `" points="` + d[1:] + `"/>`)
+		for k := range l.X {
+			if l.Style != "" && l.Style != "limit" {
+				p.circle("mark-dot", p.x(l.X[k]), s.at(l.Y[k]), 2.6)
+			}
+		}
 		y := s.at(l.Y[len(l.Y)-1]) + 4
 		if math.Abs(y-last) < 16 {
 			y = last + 16
@@ -132,13 +143,13 @@ func (p *plot) window(bottom float64) {
 	}
 }
 
-func (p *plot) xAxis(y float64) {
+func (p *plot) xAxis(y float64, name string) {
 	step, dec := ticks(p.c.Lo, p.c.Hi)
 	for v := math.Ceil(p.c.Lo/step-1e-9) * step; v <= p.c.Hi+step*1e-9; v += step {
 		p.line("tick", p.x(v), y, p.x(v), y+5)
 		p.text("tick-text", p.x(v), y+20, "middle", quantity.Fixed(v, dec))
 	}
-	p.text("axis-name", (chartLeft+chartRight)/2, y+42, "middle", p.c.XName+" / "+p.c.XUnit+", compressed")
+	p.text("axis-name", (chartLeft+chartRight)/2, y+42, "middle", name)
 }
 
 // ticks chooses a step of 1, 2 or 5 that makes about five of them.

@@ -149,6 +149,7 @@ func (v *viewer) run() (jcs.Value, error) {
 	for _, m := range []jcs.Member{list("sides", result.Sides(v.st, r), func(asm string) jcs.Value { return v.runSide(r, asm) }),
 		jcs.M("log_lines", jcs.Arr(v.runLog(r)...)), list("events", runEvents, eventJSON), list("gauges", runGauges, v.gauge),
 		list("stations", v.stations(), func(s string) jcs.Value { return jcs.Obj(text("key", s), text("words", result.StationWords(s))) }),
+		jcs.M("graphs", jcs.Arr(v.graphs(r)...)), jcs.M("matching", v.matching(r)), text("drill_line", drillLine),
 		jcs.M("leaks", jcs.Strs(leakPlaces)), jcs.M("drill", drillJSON("stop")), jcs.M("card", v.runCard(r)), text("knows", runKnows),
 		jcs.M("cautions", jcs.Strs(runCautions)), list("tachometers", v.toolsOf(quantity.Speed), toolLine)} {
 		out = out.With(m.Key, m.Val)

@@ -10,7 +10,8 @@ import { Band, Caution, Problem } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { Pad } from '../widgets/pad';
 import { Alarms, DrillLine } from './runalarm';
-import { RunLog } from './runreport';
+import { MatchingNow, roundOf } from './matching';
+import { RunGraphs, RunLog } from './runreport';
 
 /** What a tap says of the run, but for whose engine and when. */
 type Said = Record<string, unknown>;
@@ -67,10 +68,12 @@ function Logged({ v, side }: { v: RunView; side: RunSide }) {
       <Gauges v={v} side={side} log={log} whose={whose} />
       {side.state !== 'stopped' && side.state !== 'cranking' && <Stations v={v} side={side} log={log} />}
       <Events v={v} side={side} log={log} />
+      {v.matching !== undefined && <MatchingNow m={v.matching} v={v} side={side} />}
       {side.state === 'stopped'
         ? <p class="notice"><b>{side.engine.asm} has stopped{side.ran === undefined ? '' : ` after ${side.ran}`}.</b> The run ends when every engine of it has stopped.</p>
         : <button type="button" class="keep stop" data-testid="stopped" onClick={() => void log({ does: 'stop', why: side.alarms.length > 0 ? `alarm: ${side.alarms[0]?.title ?? ''}` : 'as planned' }, 'Stop')}>■ It has stopped, {whose}</button>}
       <More v={v} side={side} now={seconds(now)} log={log} />
+      <RunGraphs v={v} />
       <RunLog v={v} />
       <p class="knows">{v.knows}</p>
       <Caution texts={v.cautions} />
@@ -150,7 +153,7 @@ function Gauges({ v, side, log, whose }: { v: RunView; side: RunSide; log: Log; 
     if (open === undefined) return;
     const fill = side.fill.find((f) => f.id === open.fill);
     if (fill !== undefined) await keep({ kind: 'run', body: { ...fill.body, value, later: true }, over: [fill.id] });
-    else if ((await log({ does: 'sample', what: open.what, value, ...(side.station === undefined ? {} : { station: side.station }) }, tile?.words ?? open.what, open.count)) === undefined) throw new Error('it could not be kept.');
+    else if ((await log({ does: 'sample', what: open.what, value, ...(side.station === undefined ? {} : { station: side.station }), ...roundOf(v, side, open.what) }, tile?.words ?? open.what, open.count)) === undefined) throw new Error('it could not be kept.');
     setOpen(undefined);
   };
   if (open !== undefined && tile !== undefined) {
