@@ -1,9 +1,11 @@
 package draw
 
 import (
+	"cmp"
 	"math"
 
 	"witnessmark/sync/calc"
+	"witnessmark/sync/order"
 	"witnessmark/sync/quantity"
 )
 
@@ -93,10 +95,9 @@ func (p *plot) limit(s scale, v, from, to float64) {
 	p.line("limit-line", chartLeft, s.at(v), chartRight, s.at(v))
 }
 
-// lines draws each engine's line and names it at its end; names that would
-// touch are moved apart.
+// lines draws each engine's line and names it at its end.
 func (p *plot) lines(panel calc.Panel, s scale) {
-	last := math.Inf(-1)
+	var names []endName
 	for i, l := range panel.Lines {
 		class := "series solid"
 		switch {
@@ -115,12 +116,24 @@ func (p *plot) lines(panel calc.Panel, s scale) {
 				p.circle("mark-dot", p.x(l.X[k]), s.at(l.Y[k]), 2.6)
 			}
 		}
-		y := s.at(l.Y[len(l.Y)-1]) + 4
-		if math.Abs(y-last) < 16 {
-			y = last + 16
-		}
-		last = y
-		p.text("series-name", chartRight+6, y, "start", l.Name)
+		names = append(names, endName{s.at(l.Y[len(l.Y)-1]) + 4, l.Name})
+	}
+	p.names(names)
+}
+
+// endName is a line's name at its end.
+type endName struct {
+	y    float64
+	name string
+}
+
+// names writes them from the top down, those that would touch moved apart.
+func (p *plot) names(of []endName) {
+	order.By(of, func(a, b endName) int { return cmp.Compare(a.y, b.y) })
+	last := math.Inf(-1)
+	for _, e := range of {
+		last = math.Max(e.y, last+16)
+		p.text("series-name", chartRight+6, last, "start", e.name)
 	}
 }
 

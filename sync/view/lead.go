@@ -36,8 +36,8 @@ func (v *viewer) lead() jcs.Value {
 			again = append(again, v.leadLine("decision: "+d.Decide, s, "look again", "", jcs.Obj(str("screen", "job"))))
 		}
 	}
-	running, held := v.runLead()
-	stop, now = append(stop, running...), append(now, held...)
+	running, looked, held := v.runLead()
+	stop, again, now = append(stop, running...), append(again, looked...), append(now, held...)
 	now = append(now, v.beingHeld()...)
 	for _, a := range v.st.Asks {
 		if !a.Answered {

@@ -337,9 +337,10 @@ func (v *viewer) runningRuns() []*record.Run {
 	})
 }
 
-// runLead are the lines of the lead's list: runs that have an alarm or that
-// nobody let begin stop him, the others he can go and see.
-func (v *viewer) runLead() (stop, now []jcs.Value) {
+// runLead are the lines of the lead's list: a run that has an alarm or that
+// nobody let begin stops him while it goes on, and is looked at again until the
+// next run; the others he can go and see.
+func (v *viewer) runLead() (stop, again, now []jcs.Value) {
 	for _, r := range v.runsOf("") {
 		state, word := v.runState(r)
 		if state != "running" && state != "stopped" {
@@ -347,8 +348,12 @@ func (v *viewer) runLead() (stop, now []jcs.Value) {
 		}
 		open := jcs.Obj(str("screen", "run"), str("asm", r.Of[0].Asm), str("id", string(r.ID)))
 		title := strings.Join(result.Sides(v.st, r), " and ") + " · " + result.RunWords(r)
-		if mark, says := v.released(r); mark != "" {
-			stop = append(stop, v.leadLine(title, says, mark, r.Of[0].Asm, open))
+		mark, says := v.released(r)
+		switch line := v.leadLine(title, says, mark, r.Of[0].Asm, open); {
+		case mark != "" && state == "running":
+			stop = append(stop, line)
+		case mark != "" && !v.followed(r):
+			again = append(again, line)
 		}
 		for _, asm := range r.Engines() {
 			if e, ok := v.st.Engine(asm); ok && state == "running" {
@@ -361,7 +366,12 @@ func (v *viewer) runLead() (stop, now []jcs.Value) {
 			now = append(now, v.leadLine(title, "started by "+v.person(r.By)+", "+strings.Replace(r.At[:min(16, len(r.At))], "T", " ", 1), word, r.Of[0].Asm, open))
 		}
 	}
-	return stop, now
+	return stop, again, now
+}
+
+// followed reports whether a later run names this one as an earlier one.
+func (v *viewer) followed(r *record.Run) bool {
+	return slices.ContainsFunc(v.st.Runs, func(o record.Run) bool { return slices.Contains(o.Before, r.ID) && o.Struck == "" })
 }
 
 // runOf finds the run that an entry starts or logs.

@@ -100,7 +100,7 @@ func (v *viewer) round(r *record.Run, n int) jcs.Value {
 			moved = append(moved, jcs.Obj(str("id", string(a.ID)), text("words", result.AdjustWords(a)), text("by", v.person(a.By)), str("why", a.Why)))
 		}
 	}
-	return jcs.Obj(append(members, jcs.M("moved", jcs.Arr(moved...)), jcs.M("measured", jcs.Strs(v.perTurn(r, n))))...)
+	return jcs.Obj(append(members, jcs.M("moved", jcs.Arr(moved...)), jcs.M("measured", jcs.Strs(v.perTurn(r, n))), jcs.M("next", jcs.Strs(v.suggested(r, n))))...)
 }
 
 func (v *viewer) matchRow(m matchRow) jcs.Value {
@@ -254,34 +254,101 @@ func turns(a record.Adjust) (float64, bool) {
 	return q.SI, true
 }
 
-// perTurn says what the idle stops did between this round and the next, where
-// one engine's was the only thing moved on it: measured here, not copied.
+// perTurn says what the idle stops did between this round and the next.
 func (v *viewer) perTurn(r *record.Run, n int) []string {
+	var out []string
+	for i, asm := range result.Sides(v.st, r) {
+		if k, ok := v.turnDid(r, n, i); ok {
+			out = append(out, asm+": its idle stop changed the idle speed by "+inRPM(k)+" for a turn in")
+		}
+	}
+	return out
+}
+
+func inRPM(si float64) string {
+	rpm, _ := quantity.Lookup("rpm")
+	return quantity.FormatStep(si, rpm, 0) + "\u2009rpm"
+}
+
+// turnDid is what one turn in of an engine's idle stop did to its idle speed
+// between a round and the next, where that was all that was moved on it:
+// measured here, not copied.
+func (v *viewer) turnDid(r *record.Run, n, side int) (float64, bool) {
 	before, after := v.matchRows(r, n), v.matchRows(r, n+1)
-	if len(before) == 0 || len(after) == 0 {
+	asm := result.Sides(v.st, r)[side]
+	var did []record.Adjust
+	for _, a := range v.adjustsOf(r) {
+		if a.Round == n && a.Of.Asm == asm && a.What != "governed stop" { // that one does not reach idle
+			did = append(did, a)
+		}
+	}
+	if len(before) == 0 || len(after) == 0 || len(did) != 1 || did[0].What != "idle stop" || before[0].station != after[0].station {
+		return 0, false
+	}
+	k, ok := turns(did[0])
+	was, is := idleOf(before, side), idleOf(after, side)
+	if !ok || k == 0 || was == nil || is == nil || is.SI == was.SI {
+		return 0, false
+	}
+	return (is.SI - was.SI) / k, true
+}
+
+// suggested is what to move next after a round, with its reason: how far the
+// idle stop of each engine, where a turn of it was measured in this run or in
+// one before, else that a small step is to be tried and measured.
+func (v *viewer) suggested(r *record.Run, n int) []string {
+	res := v.find(result.MatchID(r, n))
+	if res == nil || res.Verdict == calc.Within {
 		return nil
 	}
 	var out []string
-	for i, asm := range result.Sides(v.st, r) {
-		var moved []record.Adjust
-		for _, a := range v.adjustsOf(r) {
-			if a.Round == n && a.Of.Asm == asm {
-				moved = append(moved, a)
-			}
-		}
-		if len(moved) != 1 || moved[0].What != "idle stop" {
+	for i, name := range []string{"off.left", "off.right"} {
+		k := slices.IndexFunc(res.Vals, func(x calc.Val) bool { return x.Name == name })
+		if k < 0 || max(res.Vals[k].SI, -res.Vals[k].SI) <= res.Vals[k].U {
 			continue
 		}
-		k, ok := turns(moved[0])
-		was, is := idleOf(before, i), idleOf(after, i)
-		if !ok || k == 0 || was == nil || is == nil {
+		off, asm := res.Vals[k].SI, result.Sides(v.st, r)[i]
+		words := asm + " idles " + inRPM(max(off, -off)) + " too slow"
+		if off < 0 {
+			words = asm + " idles " + inRPM(max(off, -off)) + " too fast"
+		}
+		step, ok := v.lastTurn(r, n, i)
+		if !ok {
+			out = append(out, words+": move its idle stop by a quarter of a turn and read the round again; nobody has measured yet what a turn does")
 			continue
 		}
-		rpm, _ := quantity.Lookup("rpm")
-		step := quantity.FormatStep((is.SI-was.SI)/k, rpm, 0)
-		out = append(out, asm+": its idle stop changed the idle speed by "+step+"\u2009rpm for a turn in")
+		way, t := "in", off/step
+		if t < 0 {
+			way, t = "out", -t
+		}
+		out = append(out, words+": idle stop "+quantity.Fixed(t, 2)+" of a turn "+way+", as a turn in did "+inRPM(step)+" here")
 	}
 	return out
+}
+
+// lastTurn is what a turn did last, up to a round of this run, else in the runs
+// that it names as earlier ones.
+func (v *viewer) lastTurn(r *record.Run, n, side int) (float64, bool) {
+	for ; n > 0; n-- {
+		if k, ok := v.turnDid(r, n, side); ok {
+			return k, true
+		}
+	}
+	asm := result.Sides(v.st, r)[side]
+	for i := len(r.Before) - 1; i >= 0; i-- {
+		b, ok := v.st.Run(r.Before[i])
+		if !ok || len(b.Of) < 2 || b.Struck != "" {
+			continue
+		}
+		rounds := result.Rounds(b)
+		at := slices.Index(result.Sides(v.st, b), asm)
+		for k := len(rounds) - 1; k >= 0 && at >= 0; k-- {
+			if step, ok := v.turnDid(b, rounds[k], at); ok {
+				return step, true
+			}
+		}
+	}
+	return 0, false
 }
 
 // idleOf is the slowest station of a round, one engine.

@@ -79,6 +79,13 @@ func TestMatchingSaysWhatATurnDoes(t *testing.T) {
 	if got := find(m, "rounds.1.measured").String(); !strings.Contains(got, "2117: its idle stop changed the idle speed by 36") || !strings.Contains(got, "by 24") {
 		t.Errorf("measured: %s", got)
 	}
+	again := matchView(t, append(matchLines(before, [2][]string{{"490", "795", "1095"}, {"503", "806", "1106"}}), moved("2117", "idle stop", "in", "0.25", 1)))
+	if got := find(again, "rounds.0.next").String(); !strings.Contains(got, "2117 idles 10\u2009rpm too slow: idle stop 0.31 of a turn in, as a turn in did 32\u2009rpm here") {
+		t.Errorf("what to move next: %s", got)
+	}
+	if got := find(again, "rounds.1.next").String(); !strings.Contains(got, "nobody has measured yet") {
+		t.Errorf("what to move first: %s", got)
+	}
 	if got := find(m, "totals").String(); !strings.Contains(got, "2123, idle stop: 0.75 of a turn out") {
 		t.Errorf("totals: %s", got)
 	}

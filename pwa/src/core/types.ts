@@ -172,7 +172,7 @@ export interface RunView extends RunLine {
 export interface Matching { round: number; last: number; rounds: MatchRound[]; state: string; caution: string; screws: string[]; totals: string[] }
 export interface MatchRound {
   n: number; rows: { station: string; left?: string; right?: string; left_swapped?: string; right_swapped?: string; difference?: string }[]; result?: Line;
-  moved: { id: string; words: string; by: string; why?: string }[]; measured: string[];
+  moved: { id: string; words: string; by: string; why?: string }[]; measured: string[]; next: string[];
 }
 
 export interface GasketView {

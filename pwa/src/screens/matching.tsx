@@ -125,6 +125,7 @@ function Round({ r, v }: { r: MatchRound; v: RunView }) {
       </table>
       {r.result !== undefined && <ul class="lines"><ResultLine l={r.result} /></ul>}
       {r.moved.map((x) => <p key={x.id}>Then moved: <a href={href('entry', { id: x.id })}>{x.words}</a>, {x.by}</p>)}
+      {r.next.length > 0 && r.moved.length === 0 && <ul class="plain-list">{r.next.map((t) => <li key={t}><b>Next:</b> {t}. One engine at a time.</li>)}</ul>}
       {r.measured.map((t) => <p key={t} class="fine">{t}</p>)}
     </>
   );
