@@ -104,6 +104,7 @@ var kinds = map[string]kind{
 	"hold-test": holdTest,
 	"run":       runKind,
 	"adjust":    adjustKind,
+	"clutch":    clutchKind,
 	"note":      {fields: []field{may("of", of), need("text", text), may("who", key)}},
 	"photo":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", imageType), may("caption", text)}},
 	"voice":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", audioType), need("seconds", count), may("caption", text)}},

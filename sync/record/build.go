@@ -26,6 +26,7 @@ func Build(r *reconcile.Resolved) *State {
 	b.tightenings()
 	b.holds()
 	b.runs()
+	b.clutchTries()
 	b.remarks()
 	b.stages()
 	b.media()

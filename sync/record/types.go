@@ -28,6 +28,7 @@ type State struct {
 	Holds       []HoldTest
 	Runs        []Run
 	Adjusts     []Adjust
+	Clutches    []ClutchTry
 	Notes       []*Note
 	Photos      []*Photo
 	Voices      []*Voice

@@ -27,7 +27,7 @@ func (v *viewer) lead() jcs.Value {
 			stop = append(stop, v.leadLine(title, r.Says, "readings differ", r.Asm, open))
 		case r.Verdict == calc.Outside && v.latest(r.ID):
 			stop = append(stop, v.leadLine(title, r.Says, "outside", r.Asm, open))
-		case (r.Verdict == calc.NotProven || r.Close) && !v.heldAgain(r):
+		case (r.Verdict == calc.NotProven || r.Close) && !v.heldAgain(r) && !v.ranAgain(r):
 			again = append(again, v.leadLine(title, r.Says, word(r.Verdict, r.Close), r.Asm, open))
 		}
 	}
@@ -74,7 +74,7 @@ func firstAsm(c record.Contest) string {
 // of id, so those of one place stand together.
 func (v *viewer) latest(id string) bool {
 	r := v.find(id)
-	if v.heldAgain(r) {
+	if v.heldAgain(r) || v.ranAgain(r) {
 		return false
 	}
 	same := id[:strings.LastIndexByte(id, '/')+1]

@@ -3,8 +3,10 @@ package view
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 
+	"witnessmark/sync/calc"
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/order"
@@ -406,4 +408,43 @@ func (v *viewer) runInputs(out map[string]string) {
 	for _, a := range v.st.Adjusts {
 		out[string(a.ID)] = result.AdjustWords(a)
 	}
+}
+
+// ranAgain reports whether a later round, or a later run that names this one as
+// an earlier one, has judged all that this result judged: what it found is then
+// answered.
+func (v *viewer) ranAgain(r *result.Res) bool {
+	if r.At != "run" {
+		return false
+	}
+	of := strings.Split(r.ID, "/") // calculation, engines, run, round
+	return slices.ContainsFunc(v.rs, func(o result.Res) bool {
+		if o.At != "run" || o.Calc != r.Calc {
+			return false
+		}
+		by := strings.Split(o.ID, "/")
+		if by[1] != of[1] || !judgesAll(&o, r) {
+			return false
+		}
+		if by[2] == of[2] {
+			return len(of) > 3 && roundOf(by) > roundOf(of)
+		}
+		run, ok := v.st.Run(entry.ID(by[2]))
+		return ok && slices.Contains(run.Before, entry.ID(of[2]))
+	})
+}
+
+func roundOf(id []string) int {
+	n, _ := strconv.Atoi(id[len(id)-1])
+	return n
+}
+
+// judgesAll reports whether a result has every value that another judged.
+func judgesAll(o, r *result.Res) bool {
+	for _, x := range r.Vals {
+		if x.Limit != nil && !slices.ContainsFunc(o.Vals, func(y calc.Val) bool { return y.Name == x.Name && y.Limit != nil }) {
+			return false
+		}
+	}
+	return true
 }

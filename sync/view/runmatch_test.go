@@ -112,6 +112,22 @@ func TestMatchedIsAWant(t *testing.T) {
 	}
 }
 
+// What an earlier round found is answered by a later one: it does not hold the job up.
+func TestLaterRoundAnswers(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		lines []string
+		stops bool
+	}{{"outside", matchLines(before), true}, {"then inside", matchLines(before, after), false},
+		{"then inside at idle only", matchLines(before, [2][]string{after[0][:1], after[1][:1]}), true}} {
+		s, ids := holding(t, c.lines...)
+		lead := find(s.view("lead", `{}`), "groups.0.lines").String()
+		if got := strings.Contains(lead, "match/2117+2123/"+string(ids[1])); got != c.stops {
+			t.Errorf("%s: among what cannot go on: %v", c.name, got)
+		}
+	}
+}
+
 // Every drawing of a run has its axes named and its lines.
 func TestRunGraphs(t *testing.T) {
 	s, ids := holding(t, matchLines(before, after)...)
@@ -131,5 +147,33 @@ func TestRunGraphs(t *testing.T) {
 	}
 	if svg = find(pressure, "graphs.1.svg").Text(); !strings.Contains(svg, "T / °C") || !strings.Contains(svg, "forbidden") {
 		t.Errorf("the drawing of the warmth has no axis or no limit")
+	}
+}
+
+func TestClutchMatrix(t *testing.T) {
+	try := func(asm, result, more string) string {
+		return fmt.Sprintf(`clutch {"of":{"asm":%q},"try":"drag","result":%q,"hot":true%s}`, asm, result, more)
+	}
+	for _, c := range []struct {
+		name  string
+		lines []string
+		want  string // of 2123, hot
+	}{
+		{"untried", nil, "untried"},
+		{"bad", []string{try("2123", "bad", `,"value":{"t":"31","u":"N"}`)}, "bad"},
+		{"tried again, and good", []string{try("2123", "bad", ""), try("2123", "good", `,"again":["@0"]`)}, "good"},
+		{"two that do not know of each other", []string{try("2123", "bad", ""), try("2123", "good", "")}, "differ"},
+		{"the other engine's", []string{try("2117", "good", "")}, "untried"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s, _ := holding(t, append(c.lines, `stages {"stages":[{"key":"clutches","title":"Clutches","hold":{"key":"HP12","title":"Tried","wants":[{"what":"tried"}]}}]}`)...)
+			v := s.view("clutch", `{}`)
+			if got := find(v, "rows.3.cells.3.state").Text(); got != c.want {
+				t.Errorf("%q, want %q", got, c.want)
+			}
+			if todo := find(s.view("stages", `{}`), "engines.1.stages.0.hold.todo").String(); strings.Contains(todo, "drag when out") != (c.want != "good") {
+				t.Errorf("to do: %s", todo)
+			}
+		})
 	}
 }

@@ -168,6 +168,12 @@ export interface RunView extends RunLine {
   stations: { key: string; words: string }[]; leaks: string[]; drill: Drill; card: { name: string; text: string }[]; knows: string; cautions: string[];
   tachometers: { key: string; what: string }[]; graphs: { title: string; svg: string }[]; drill_line: string; matching?: Matching;
 }
+/** What was tried of both clutches, cold and hot, the left engine first. */
+export interface ClutchView { engines: Engine[]; rows: { try: string; words: string; unit?: string; cells: ClutchCell[] }[]; untried: number; caution: string }
+export interface ClutchCell {
+  asm: string; hot?: boolean; state: 'untried' | 'good' | 'bad' | 'not sure' | 'differ'; figure?: string; of: Of; again: string[];
+  tries: { id: string; result: string; value?: string; words?: string; by: string; at: string; open: boolean }[];
+}
 /** Matching the pair: the round that is open, the rounds with what was moved after each, the newest first. */
 export interface Matching { round: number; last: number; rounds: MatchRound[]; state: string; caution: string; screws: string[]; totals: string[] }
 export interface MatchRound {

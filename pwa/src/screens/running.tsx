@@ -122,8 +122,24 @@ function Clock({ v, side, now }: { v: RunView; side: RunSide; now: Count }) {
           <span>{left > 0 ? `read again in ${clockText(left)}` : `▶ read the gauges now, ${clockText(-left)} late`}</span>
         </p>
       )}
-      {doubt.length > 0 && <div class="notice warn" data-testid="clock-doubt">{doubt.map((d) => <p key={d}>{d}</p>)}</div>}
+      {doubt.length > 0 && <div class="notice warn" data-testid="clock-doubt">{doubt.map((d) => <p key={d}>{d}</p>)}<Right id={v.id} /></div>}
     </>
+  );
+}
+
+/** The time since the start by a clock that is believed; what was logged before keeps its time. */
+function Right({ id }: { id: string }) {
+  const [min, setMin] = useState('');
+  const [s, setS] = useState('');
+  const digits = (e: { currentTarget: { value: string } }) => e.currentTarget.value.replace(/[^0-9]/g, '');
+  return (
+    <details>
+      <summary>Put the time right</summary>
+      <p class="fine">As it stands at the bench now. What was logged before keeps its time.</p>
+      <label>Minutes since the start<input class="figure" inputMode="numeric" value={min} onInput={(e) => setMin(digits(e))} /></label>
+      <label>and seconds<input class="figure" inputMode="numeric" value={s} onInput={(e) => setS(digits(e))} /></label>
+      {min !== '' && <button type="button" onClick={() => clock.right(id, 1000 * (60 * Number(min) + Number(s)))}>It is {clockText(60 * Number(min) + Number(s))} now</button>}
+    </details>
   );
 }
 
