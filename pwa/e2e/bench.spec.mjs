@@ -1,5 +1,6 @@
 // The bench, a file for each side of it in bench/. (bench.mjs beside this measures; it is no browser case.)
+import { cases as clutch } from './bench/clutch.mjs';
 import { cases as matching } from './bench/matching.mjs';
 import { cases as run } from './bench/run.mjs';
 
-export const cases = [...run, ...matching];
+export const cases = [...run, ...matching, ...clutch];

@@ -118,7 +118,7 @@ func (w *writer) device(words []string) error {
 	return nil
 }
 
-// event reads 'HH:MM DEVICE KIND [@label] [name=value …] BODY'; kind 'read' has a body of its own form.
+// event reads 'HH:MM DEVICE KIND [@label] [name=value …] BODY'; kinds 'read' and 'ran' have bodies of their own forms.
 func (w *writer) event(clock, rest string) error {
 	at, err := time.Parse("2006-01-02 15:04", w.day+" "+clock)
 	if err != nil {
@@ -141,6 +141,9 @@ func (w *writer) event(clock, rest string) error {
 	}
 	if ev.kind == "read" {
 		return w.readings(ev, body)
+	}
+	if ev.kind == "ran" {
+		return w.ran(ev, body)
 	}
 	return w.entry(ev, body)
 }
@@ -181,14 +184,17 @@ func (ev *event) options(text string) string {
 // open writes the first entry of a log: whose device it is.
 func (w *writer) open(log *Log, at time.Time) error {
 	body := []jcs.Member{jcs.M("device", jcs.Str("own")), jcs.M("name", jcs.Str(log.Device)), jcs.M("of", jcs.Str(log.Of))}
-	if log.Device == officeDevice {
+	if log.Device == officeDevice || log.Device == benchDevice {
 		body = []jcs.Member{jcs.M("device", jcs.Str("workshop")), jcs.M("name", jcs.Str(log.Device))}
 	}
 	return w.write(event{log: log, at: at, kind: "log", by: log.Of}, jcs.Obj(body...), nil)
 }
 
-// officeDevice is the machine in the office, which is nobody's own.
-const officeDevice = "OF"
+// officeDevice is the machine in the office, benchDevice the tablet at the bench: nobody's own.
+const (
+	officeDevice = "OF"
+	benchDevice  = "T1"
+)
 
 // write composes the next entry of a log.
 func (w *writer) write(ev event, body jcs.Value, after []entry.ID) error {

@@ -34,8 +34,8 @@ func TestLogs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(loaded.Logs) != len(story.Logs) || len(story.Logs) != 5 {
-		t.Fatalf("%d logs in the folder, %d in the story, want 5", len(loaded.Logs), len(story.Logs))
+	if len(loaded.Logs) != len(story.Logs) || len(story.Logs) != 6 {
+		t.Fatalf("%d logs in the folder, %d in the story, want 6", len(loaded.Logs), len(story.Logs))
 	}
 	for i, log := range story.Logs {
 		got := loaded.Logs[i]

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -61,11 +62,11 @@ func (w *writer) note(kind string, body jcs.Value, id entry.ID) {
 
 // valueNames are the members of bodies that hold a value as written.
 var valueNames = []string{"value", "res", "u", "from", "to", "bar", "read", "min", "max", "torque", "set", "temp",
-	"pressure", "wait", "elapsed", "volume"}
+	"pressure", "wait", "elapsed", "volume", "most", "turned"}
 
 func (w *writer) expand(name string, v jcs.Value) (jcs.Value, error) {
 	switch {
-	case v.Kind() == jcs.KindText && name == "of" && strings.Contains(v.Text(), " "):
+	case v.Kind() == jcs.KindText && (name == "of" || name == "with") && strings.Contains(v.Text(), " "):
 		return w.of(v.Text())
 	case v.Kind() == jcs.KindText && strings.HasPrefix(v.Text(), "@"):
 		ids, err := w.refer(v.Text())
@@ -185,6 +186,74 @@ func (w *writer) ends(body jcs.Value) []entry.ID {
 		}
 	}
 	return after
+}
+
+// ran writes one entry for each item of '2117: 6 oil.pressure 2.8 bar, 9 fired, 60 station 500, 90 speed 505 rpm 500,
+// 189 stop as_planned' of the run that the option run names; the line's time is when that run began, and each item begins
+// with the seconds since. Words are joined by _.
+func (w *writer) ran(ev event, text string) error {
+	asm, list, ok := strings.Cut(text, ": ")
+	if !ok {
+		return errors.New("what is logged of a run is: ENGINE: SECONDS WHAT …, SECONDS WHAT …")
+	}
+	of, err := w.of(asm)
+	if err != nil {
+		return err
+	}
+	start, err := w.refer(ev.opts["run"])
+	if err != nil {
+		return err
+	}
+	ev.kind = "run"
+	began := ev.at
+	for _, item := range strings.Split(list, ", ") {
+		words := strings.Fields(item)
+		if len(words) < 2 {
+			return fmt.Errorf("%q is not a time and what happened", item)
+		}
+		after, err := time.ParseDuration(words[0] + "s")
+		if err != nil {
+			return err
+		}
+		body, err := ranBody(ev, words[1:])
+		if err != nil {
+			return fmt.Errorf("%s: %w", item, err)
+		}
+		ev.at = began.Add(after)
+		body = append(body, jcs.M("of", of), jcs.M("run", jcs.Str(string(start[0]))), jcs.M("elapsed", jcs.Obj(jcs.M("t", jcs.Str(words[0])), jcs.M("u", jcs.Str("s")))))
+		if err := w.write(ev, jcs.Obj(body...), nil); err != nil {
+			return fmt.Errorf("%s: %w", item, err)
+		}
+	}
+	return nil
+}
+
+// ranBody is what one item says: a stop, a station, an event, or a gauge with its value, its unit and its station.
+func ranBody(ev event, words []string) ([]jcs.Member, error) {
+	said := func(i int) string { return strings.ReplaceAll(words[i], "_", " ") }
+	does := func(name string, more ...jcs.Member) []jcs.Member { return append(more, jcs.M("does", jcs.Str(name))) }
+	switch {
+	case words[0] == "stop" && len(words) == 2:
+		return does("stop", jcs.M("why", jcs.Str(said(1)))), nil
+	case words[0] == "station" && len(words) == 2:
+		return does("event", jcs.M("event", jcs.Str("station")), jcs.M("station", jcs.Str(said(1)))), nil
+	case len(words) == 1:
+		return does("event", jcs.M("event", jcs.Str(said(0)))), nil
+	case len(words) == 2:
+		return does("event", jcs.M("event", jcs.Str(said(0))), jcs.M("words", jcs.Str(said(1)))), nil
+	}
+	v, err := valueOf(words[1] + " " + words[2])
+	if err != nil {
+		return nil, err
+	}
+	out := does("sample", jcs.M("what", jcs.Str(words[0])), jcs.M("value", v), jcs.M("instrument", jcs.Opt(ev.opts["with"])))
+	if len(words) > 3 {
+		out = append(out, jcs.M("station", jcs.Str(words[3])))
+	}
+	if n, err := strconv.Atoi(ev.opts["round"]); err == nil {
+		out = append(out, jcs.M("round", jcs.Int(int64(n))))
+	}
+	return out, nil
 }
 
 // apart is how long a reading takes.

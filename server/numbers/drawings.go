@@ -31,6 +31,11 @@ func (j *job) drawings() []drawing {
 			out = append(out, drawing{plain("chart-" + j.rs[i].ID), func() string { return j.print.Chart(&j.rs[i]) }})
 		}
 	}
+	for _, r := range j.print.Runs() {
+		for _, d := range j.print.Run(r).Drawings {
+			out = append(out, drawing{plain("run-" + string(r.ID) + "-" + d.Title), func() string { return d.SVG }})
+		}
+	}
 	return out
 }
 

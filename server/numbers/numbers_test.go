@@ -318,3 +318,23 @@ func TestNoNames(t *testing.T) {
 		t.Error("the files with names have none")
 	}
 }
+
+// TestRuns: every line of every run comes back, its value as it was written.
+func TestRuns(t *testing.T) {
+	st, _ := theDemo(t)
+	got := rows(t, file(t, "runs.csv", true))
+	i := 0
+	for _, r := range st.Runs {
+		for _, l := range r.Lines {
+			row := got[i]
+			i++
+			back := quantity.Written{Text: Original(row["value as written"]), To: Original(row["value as written, upper of two"]), Unit: row["value unit as written"], Is: row["value is"]}
+			if row["entry"] != string(l.ID) || back != valueOf(&l) || row["engine"] != l.Of.Asm || Original(row["words"]) != l.Words || Original(row["station"]) != l.Station {
+				t.Errorf("%s, %d ms came back as %v", l.ID, l.MS, row)
+			}
+		}
+	}
+	if i != len(got) || i < 80 {
+		t.Errorf("%d lines of runs, %d rows", i, len(got))
+	}
+}

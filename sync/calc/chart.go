@@ -31,10 +31,12 @@ type Panel struct {
 	Lines        []Curve
 }
 
-// Curve is one engine's line, straight between its points.
+// Curve is one engine's line, straight between its points. Style is how it is
+// drawn: solid, dashed, thin or limit, with its points; "" by turns.
 type Curve struct {
-	Name string
-	X, Y []float64
+	Name  string
+	Style string
+	X, Y  []float64
 }
 
 const steps = 24

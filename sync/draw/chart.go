@@ -1,9 +1,11 @@
 package draw
 
 import (
+	"cmp"
 	"math"
 
 	"witnessmark/sync/calc"
+	"witnessmark/sync/order"
 	"witnessmark/sync/quantity"
 )
 
@@ -26,7 +28,7 @@ func Chart(c calc.Chart) string {
 		y += panelHeight + panelGap
 	}
 	s.window(y - panelGap)
-	s.xAxis(y - panelGap)
+	s.xAxis(y-panelGap, c.XName+" / "+c.XUnit+", compressed")
 	return s.done()
 }
 
@@ -60,8 +62,11 @@ func rangeOf(p calc.Panel, y float64) scale {
 		}
 	}
 	room := (hi - lo) * 0.12
-	if !finite(room) || room == 0 {
+	switch {
+	case !finite(room):
 		return scale{0, 1, y}
+	case room == 0: // one value only
+		room = 1
 	}
 	return scale{lo - room, hi + room, y}
 }
@@ -90,13 +95,15 @@ func (p *plot) limit(s scale, v, from, to float64) {
 	p.line("limit-line", chartLeft, s.at(v), chartRight, s.at(v))
 }
 
-// lines draws each engine's line and names it at its end; names that would
-// touch are moved apart.
+// lines draws each engine's line and names it at its end.
 func (p *plot) lines(panel calc.Panel, s scale) {
-	last := math.Inf(-1)
+	var names []endName
 	for i, l := range panel.Lines {
 		class := "series solid"
-		if i%2 == 1 {
+		switch {
+		case l.Style != "":
+			class = "series " + l.Style
+		case i%2 == 1:
 			class = "series dashed"
 		}
 		d := ""
@@ -104,12 +111,29 @@ func (p *plot) lines(panel calc.Panel, s scale) {
 			d += " " + n(p.x(l.X[k])) + "," + n(s.at(l.Y[k]))
 		}
 		p.raw(`<polyline class="` + class + `" points="` + d[1:] + `"/>`)
-		y := s.at(l.Y[len(l.Y)-1]) + 4
-		if math.Abs(y-last) < 16 {
-			y = last + 16
+		for k := range l.X {
+			if l.Style != "" && l.Style != "limit" {
+				p.circle("mark-dot", p.x(l.X[k]), s.at(l.Y[k]), 2.6)
+			}
 		}
-		last = y
-		p.text("series-name", chartRight+6, y, "start", l.Name)
+		names = append(names, endName{s.at(l.Y[len(l.Y)-1]) + 4, l.Name})
+	}
+	p.names(names)
+}
+
+// endName is a line's name at its end.
+type endName struct {
+	y    float64
+	name string
+}
+
+// names writes them from the top down, those that would touch moved apart.
+func (p *plot) names(of []endName) {
+	order.By(of, func(a, b endName) int { return cmp.Compare(a.y, b.y) })
+	last := math.Inf(-1)
+	for _, e := range of {
+		last = math.Max(e.y, last+16)
+		p.text("series-name", chartRight+6, last, "start", e.name)
 	}
 }
 
@@ -132,13 +156,13 @@ func (p *plot) window(bottom float64) {
 	}
 }
 
-func (p *plot) xAxis(y float64) {
+func (p *plot) xAxis(y float64, name string) {
 	step, dec := ticks(p.c.Lo, p.c.Hi)
 	for v := math.Ceil(p.c.Lo/step-1e-9) * step; v <= p.c.Hi+step*1e-9; v += step {
 		p.line("tick", p.x(v), y, p.x(v), y+5)
 		p.text("tick-text", p.x(v), y+20, "middle", quantity.Fixed(v, dec))
 	}
-	p.text("axis-name", (chartLeft+chartRight)/2, y+42, "middle", p.c.XName+" / "+p.c.XUnit+", compressed")
+	p.text("axis-name", (chartLeft+chartRight)/2, y+42, "middle", name)
 }
 
 // ticks chooses a step of 1, 2 or 5 that makes about five of them.

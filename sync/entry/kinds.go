@@ -100,6 +100,7 @@ var kinds = map[string]kind{
 	"run":       runKind,
 	"adjust":    adjustKind,
 	"snag":      snag,
+	"clutch":    clutchKind,
 	"note":      {fields: []field{may("of", of), need("text", text), may("who", key)}},
 	"photo":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", imageType), may("caption", text)}},
 	"voice":     {fields: []field{may("of", of), need("sha", ref), need("size", count), need("type", audioType), need("seconds", count), may("caption", text)}},

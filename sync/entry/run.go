@@ -23,6 +23,11 @@ var adjustKind = kind{
 	fields: []field{need("of", of), need("what", key), need("way", key), may("turned", value), may("run", ref), may("round", count), may("why", text)},
 }
 
+// clutchKind is one try of a clutch.
+var clutchKind = kind{
+	fields: []field{need("of", of), need("try", key), need("result", oneOf("good", "bad", "not sure")), may("hot", flag), may("value", value), may("words", text), may("again", listOf(ref))},
+}
+
 // runParts are the fields that only one part of a run has, and which of them it must have.
 var runParts = map[string]struct{ own, must []string }{
 	"start":  {[]string{"with", "title", "stand", "fluids", "not_fitted", "most", "checks", "posts", "hold", "release", "before"}, []string{"title"}},

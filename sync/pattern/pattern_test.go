@@ -48,7 +48,9 @@ func TestParse(t *testing.T) {
     "b.H"`, `"b.V",
     "b.V"`, "each once"},
 		{"a fastener twice", `"n": "26"`, `"n": "25"`, "each once"},
-		{"a pass that is no torque", `"u": "N.m"`, `"u": "mm"`, "needs a torque"},
+		{"a pass that is no torque", `"t": "50",
+     "u": "N.m"`, `"t": "50",
+     "u": "mm"`, "needs a torque"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			text := strings.Replace(good, c.from, c.to, 1)

@@ -129,6 +129,8 @@ func (s *scenario) body(said []string, opts map[string][]string) jcs.Value {
 				With("elapsed", jcs.Obj(jcs.M("t", jcs.Str(said[2])), jcs.M("u", jcs.Str("s"))))
 		}
 		return b.With("does", jcs.Str("start")).With("title", jcs.Str(said[1]))
+	case "clutch":
+		return jcs.Obj(jcs.M("of", jcs.Obj(jcs.M("asm", jcs.Str("2123")))), jcs.M("try", jcs.Str("drag")), jcs.M("result", jcs.Str(said[1])))
 	case "adjust":
 		return jcs.Obj(jcs.M("of", jcs.Obj(jcs.M("asm", jcs.Str("2123")))), jcs.M("what", jcs.Str("idle stop")), jcs.M("way", jcs.Str(said[1])))
 	case "fitting":

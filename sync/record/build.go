@@ -27,6 +27,7 @@ func Build(r *reconcile.Resolved) *State {
 	b.holds()
 	b.runs()
 	b.snags()
+	b.clutchTries()
 	b.remarks()
 	b.stages()
 	b.media()

@@ -22,7 +22,7 @@ func (s *State) JSON() jcs.Value {
 		list("zeros", s.Zeros, Zero.json), list("types", s.Patterns, Sheet.json), list("engines", s.Engines, Engine.json),
 		list("parts", s.Parts, Part.json), list("limits", s.Limits, Limit.json), list("places", s.Places, Place.json),
 		list("joints", s.Joints, Joint.json), list("holds", s.Holds, HoldTest.json), some("snags", s.Snags, Snag.json), list("notes", s.Notes, (*Note).json), list("photos", s.Photos, (*Photo).json),
-		some("runs", s.Runs, Run.json), some("adjusts", s.Adjusts, Adjust.json), some("voices", s.Voices, (*Voice).json), some("marks", s.Marks, (*Mark).json), list("stages", s.Stages, Stage.json), list("signs", s.Signs, Sign.json), list("checks", s.Checks, Check.json), list("asks", s.Asks, Ask.json), list("decisions", s.Decisions, Decision.json), list("logs", s.Logs, Log.json),
+		some("runs", s.Runs, Run.json), some("adjusts", s.Adjusts, Adjust.json), some("clutches", s.Clutches, ClutchTry.json), some("voices", s.Voices, (*Voice).json), some("marks", s.Marks, (*Mark).json), list("stages", s.Stages, Stage.json), list("signs", s.Signs, Sign.json), list("checks", s.Checks, Check.json), list("asks", s.Asks, Ask.json), list("decisions", s.Decisions, Decision.json), list("logs", s.Logs, Log.json),
 		list("contests", s.Contests, Contest.json), list("unusable", s.Unusable, Bad.json),
 		ids("needs_newer", s.NeedsNewer), num("forks", s.Forks), num("entries", s.Entries))
 }

@@ -51,7 +51,7 @@ func TestOrderNeverMatters(t *testing.T) {
 			t.Errorf("the hold tests are too tame: %v", held)
 		}
 	}
-	for _, what := range []string{"of both", "struck", "waits", "lines", "struck lines", "contested lines", "stopped", "two in one instant", "adjusts"} {
+	for _, what := range []string{"of both", "struck", "waits", "lines", "struck lines", "contested lines", "stopped", "two in one instant", "adjusts", "clutches"} {
 		if ran[what] < 30 {
 			t.Errorf("the runs are too tame: %v", ran)
 		}
@@ -88,6 +88,7 @@ func countHolds(s *State, held map[string]int) {
 
 func countRuns(s *State, ran map[string]int) {
 	ran["adjusts"] += len(s.Adjusts)
+	ran["clutches"] += len(s.Clutches)
 	for i := range s.Runs {
 		r := &s.Runs[i]
 		_, stopped := r.Stop(r.Of[0].Asm)

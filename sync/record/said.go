@@ -53,6 +53,8 @@ func words(kind string, it *reconcile.Item) string {
 		return holdWords(v)
 	case "run":
 		return runWords(v)
+	case "clutch":
+		return strings.TrimSpace(get("try") + ": " + get("result") + " " + value(v.Get("value")).String())
 	case "adjust":
 		return strings.TrimSpace(get("what") + " " + get("way") + " " + value(v.Get("turned")).String())
 	case "snag":

@@ -29,6 +29,7 @@ type State struct {
 	Runs        []Run
 	Adjusts     []Adjust
 	Snags       []Snag
+	Clutches    []ClutchTry
 	Notes       []*Note
 	Photos      []*Photo
 	Voices      []*Voice

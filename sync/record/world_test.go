@@ -146,7 +146,7 @@ func (h *history) step() {
 	asm := h.pick("2117", "2123")
 	switch h.r.IntN(34) {
 	case 16: // a correction of something else than a reading, with the same or another body
-		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test", "run", "adjust", "snag"); ok {
+		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test", "run", "adjust", "clutch", "snag"); ok {
 			other := e
 			for range 5 {
 				if o, _ := h.some(e.Kind); entry.Register(o) == entry.Register(e) {
@@ -208,7 +208,7 @@ func (h *history) step() {
 			d.write("reading", string(bodyOf(e, h.pick("75.001", "74.999"))), e.ID)
 		}
 	case 9:
-		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark", "hold-test", "run", "run", "adjust", "snag", "snag"); ok {
+		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark", "hold-test", "run", "run", "adjust", "clutch", "snag", "snag"); ok {
 			d.write("withdraw", `{"why":"a mistake"}`, e.ID)
 		}
 	case 10:
@@ -306,6 +306,10 @@ func (h *history) ran(d *device, asm string) {
 			return
 		}
 	case 3:
+		if h.r.IntN(2) == 0 {
+			d.write("clutch", fmt.Sprintf(`{"of":%s,"try":"drag","result":%q}`, of, h.pick("good", "bad")))
+			return
+		}
 		d.write("adjust", fmt.Sprintf(`{"of":%s,"what":"idle stop","way":"in","turned":{"t":"0.5","u":"1"},"run":"%064x","round":1}`, of, h.r.IntN(4)))
 		return
 	}

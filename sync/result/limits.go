@@ -31,7 +31,7 @@ func Limits(p *pattern.Pattern) []LimitOf {
 	for i := range p.Features {
 		f := &p.Features[i]
 		if spec, ok := calc.Find(f.Calc); ok {
-			add(f.Unit, boundLimits(spec, f))
+			add(f.Unit, boundLimits(spec, f.Points))
 		} else {
 			add(f.Unit, placeLimits(p, f))
 		}
@@ -40,8 +40,8 @@ func Limits(p *pattern.Pattern) []LimitOf {
 }
 
 // boundLimits are those of a calculation that the sheet itself names. A name
-// with a star stands for one at each point, or station, of the place.
-func boundLimits(spec calc.Spec, f *pattern.Feature) []LimitOf {
+// with a star stands for one at each of the points, or stations.
+func boundLimits(spec calc.Spec, points []string) []LimitOf {
 	var out []LimitOf
 	for _, n := range spec.Needs {
 		if n.Kind != "limit" {
@@ -52,7 +52,7 @@ func boundLimits(spec calc.Spec, f *pattern.Feature) []LimitOf {
 			out = append(out, LimitOf{Names: []string{spec.Name + "." + n.Name}, Words: spec.Title + ": " + n.Label, Unit: n.Unit})
 			continue
 		}
-		for _, p := range f.Points {
+		for _, p := range points {
 			out = append(out, LimitOf{Names: []string{spec.Name + "." + family + p}, Words: spec.Title + ": at " + pattern.PointWords(p) + ", least", Unit: n.Unit})
 		}
 	}

@@ -1,6 +1,7 @@
 package result
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -16,6 +17,7 @@ var runLimits = []LimitOf{
 	{Names: []string{"run.band"}, Words: "Run: oil pressure while starting", Unit: "pressure", Usual: "bar"},
 	{Names: []string{"run.band.by"}, Words: "Run: oil pressure is in that band after firing, at most", Unit: "time", Usual: "s"},
 	{Names: []string{"oilpressure.min"}, Words: "Run: oil pressure at every station that has no limit of its own", Unit: "pressure", Usual: "bar"},
+	{Names: []string{"oilpressure.fall"}, Words: "Run: fall of the oil pressure at one speed", Unit: "pressure", Usual: "bar"},
 	{Names: []string{"oilpressure.min.hot"}, Words: "Run: oil pressure once it is hot, at any speed", Unit: "pressure", Usual: "bar"},
 	{Names: []string{"run.hot"}, Words: "Run: coolant from which the engine is hot", Unit: "temperature", Usual: "degC"},
 	{Names: []string{"run.coolant"}, Words: "Run: coolant out", Unit: "temperature", Usual: "degC"},
@@ -28,6 +30,20 @@ func RunLimits(stations []string) []LimitOf {
 	out := append([]LimitOf{}, runLimits...)
 	for _, s := range stations {
 		out = append(out, LimitOf{Names: []string{StationLimit(s)}, Words: "Run: oil pressure at " + StationWords(s), Unit: "pressure", Usual: "bar"})
+	}
+	return out
+}
+
+// BenchLimits are those of a run and of what is worked out from it.
+func BenchLimits(stations []string) []LimitOf {
+	out := RunLimits(stations)
+	for _, name := range []string{"oilpressure", "match"} {
+		spec, _ := calc.Find(name)
+		for _, l := range boundLimits(spec, nil) {
+			if !slices.ContainsFunc(out, func(o LimitOf) bool { return o.Names[0] == l.Names[0] }) {
+				out = append(out, l)
+			}
+		}
 	}
 	return out
 }
@@ -94,7 +110,7 @@ func (b *binder) runs(e *record.Engine) {
 func (b *binder) oilPressure(e *record.Engine, r *record.Run) {
 	g := b.gather()
 	g.samples(r, e.Serial, "oil.pressure", "pressure", func(l *record.RunLine) bool { return l.Station != "" })
-	if len(g.in.Items["pressure"]) == 0 {
+	if len(g.in.Items["pressure"]) == 0 || e.Pattern == nil {
 		return
 	}
 	g.samples(r, e.Serial, "oil.temp", "oil_temp", func(*record.RunLine) bool { return true })

@@ -28,7 +28,7 @@ func (v *viewer) lead() jcs.Value {
 			stop = append(stop, v.leadLine(title, r.Says, "readings differ", r.Asm, open))
 		case r.Verdict == calc.Outside && v.latest(r.ID):
 			stop = append(stop, v.leadLine(title, r.Says, "outside", r.Asm, open))
-		case (r.Verdict == calc.NotProven || r.Close) && !v.heldAgain(r):
+		case (r.Verdict == calc.NotProven || r.Close) && !v.heldAgain(r) && !v.ranAgain(r):
 			again = append(again, v.leadLine(title, r.Says, word(r.Verdict, r.Close), r.Asm, open))
 		}
 	}
@@ -37,9 +37,9 @@ func (v *viewer) lead() jcs.Value {
 			again = append(again, v.leadLine("decision: "+d.Decide, s, "look again", "", jcs.Obj(str("screen", "job"))))
 		}
 	}
-	running, held := v.runLead()
+	running, looked, held := v.runLead()
 	halts, doubts, todo := v.snagLead()
-	stop, again = append(append(stop, running...), halts...), append(again, doubts...)
+	stop, again = append(append(stop, running...), halts...), append(append(again, looked...), doubts...)
 	now = append(append(append(now, held...), v.beingHeld()...), todo...)
 	for _, a := range v.st.Asks {
 		if !a.Answered {
@@ -79,7 +79,7 @@ func firstAsm(c record.Contest) string {
 // of id, so those of one place stand together.
 func (v *viewer) latest(id string) bool {
 	r := v.find(id)
-	if v.heldAgain(r) {
+	if v.heldAgain(r) || v.ranAgain(r) {
 		return false
 	}
 	same := id[:strings.LastIndexByte(id, '/')+1]

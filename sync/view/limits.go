@@ -16,10 +16,22 @@ func (v *viewer) limits() jcs.Value {
 		if s.Pattern == nil {
 			return jcs.Obj(text("key", s.Key), text("name", s.Key), jcs.M("limits", jcs.Arr()))
 		}
-		return jcs.Obj(text("key", s.Key), text("name", s.Pattern.Name), list("limits", result.Limits(s.Pattern), func(l result.LimitOf) jcs.Value {
+		return jcs.Obj(text("key", s.Key), text("name", s.Pattern.Name), list("limits", v.limitsOf(s), func(l result.LimitOf) jcs.Value {
 			return v.limitOf(s, l)
 		}))
 	}))
+}
+
+// limitsOf is what can be limited on a type, places first, then runs; what a
+// sheet names itself is listed once.
+func (v *viewer) limitsOf(s record.Sheet) []result.LimitOf {
+	out := result.Limits(s.Pattern)
+	for _, l := range result.BenchLimits(result.Stations(v.st)) {
+		if !slices.ContainsFunc(out, func(o result.LimitOf) bool { return o.Names[0] == l.Names[0] }) {
+			out = append(out, l)
+		}
+	}
+	return out
 }
 
 func (v *viewer) limitOf(s record.Sheet, l result.LimitOf) jcs.Value {
@@ -55,7 +67,7 @@ func (v *viewer) limitTitles() limitTitles {
 		if s.Pattern == nil {
 			continue
 		}
-		for _, of := range result.Limits(s.Pattern) {
+		for _, of := range v.limitsOf(s) {
 			for _, n := range of.Names {
 				out[[2]string{s.Key, n}] = of.Words
 				out[[2]string{"", n}] = of.Words

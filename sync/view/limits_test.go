@@ -54,7 +54,7 @@ func TestCommonPracticeIsOfferedWhereNothingIsSet(t *testing.T) {
 func TestEveryLimitInUseIsListed(t *testing.T) {
 	s := demo(t)
 	var names []string
-	for _, l := range result.Limits(s.st.Engines[0].Pattern) {
+	for _, l := range slices.Concat(result.Limits(s.st.Engines[0].Pattern), result.BenchLimits(result.Stations(s.st))) {
 		names = append(names, l.Names...)
 	}
 	for _, l := range s.st.Limits {

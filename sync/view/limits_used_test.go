@@ -67,7 +67,7 @@ func TestTypeSheetJudgesNothing(t *testing.T) {
 	judged := func(min ...record.Limit) string {
 		s.st.Limits = min
 		all := result.All(s.st)
-		i := slices.IndexFunc(all, func(r result.Res) bool { return r.Calc == "oilpressure" })
+		i := slices.IndexFunc(all, func(r result.Res) bool { return r.Calc == "oilpressure" && r.At == "oil.pressure" })
 		return string(all[i].Verdict)
 	}
 	if got := judged(); got != string(calc.NoLimit) {

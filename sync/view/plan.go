@@ -32,9 +32,9 @@ func commonPlan(p *pattern.Pattern) jcs.Value {
 		planned("assembly", "Final assembly", false, "HP7", "Tightened in order, nothing left over on the bench", append(each("tightened", joints), signedAfter("HP6")...)),
 		planned("bench", "Bench preparation", false, "HP8", "Card read aloud, both ways of stopping tried", signedAfter("HP7")),
 		planned("run", "Bench running alone", false, "HP9", "Passed alone; tightened again after the first heat", append(append(each("again", joints), wantJSON("proven", "")), signedAfter("HP8")...)),
-		planned("match", "Matching", true, "HP10", "Inside the band at every station, hot, twice", signedAfter("HP9")),
+		planned("match", "Matching", true, "HP10", "Inside the band at every station, hot, twice", append([]jcs.Value{wantJSON("matched", "")}, signedAfter("HP9")...)),
 		planned("gearbox", "Fitting the combining gearbox", true, "HP11", "Readings close, repeated after the last tightening", signedAfter("HP10")),
-		planned("clutches", "Clutch tests", true, "HP12", "Both inside the drag limit, hot; a stopped engine is not turned", signedAfter("HP11")),
+		planned("clutches", "Clutch tests", true, "HP12", "Both inside the drag limit, hot; a stopped engine is not turned", append([]jcs.Value{wantJSON("tried", "")}, signedAfter("HP11")...)),
 		planned("install", "Installation", true, "HP13", "Alignment measured in the vehicle, all guards on", signedAfter("HP12")),
 		planned("handover", "Handover", true, "HP14", "Run in; doubts accepted in writing", append([]jcs.Value{wantJSON("proven", "")}, signedAfter("HP13")...)))
 }

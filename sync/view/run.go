@@ -3,8 +3,10 @@ package view
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 
+	"witnessmark/sync/calc"
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/order"
@@ -149,6 +151,7 @@ func (v *viewer) run() (jcs.Value, error) {
 	for _, m := range []jcs.Member{list("sides", result.Sides(v.st, r), func(asm string) jcs.Value { return v.runSide(r, asm) }),
 		jcs.M("log_lines", jcs.Arr(v.runLog(r)...)), list("events", runEvents, eventJSON), list("gauges", runGauges, v.gauge),
 		list("stations", v.stations(), func(s string) jcs.Value { return jcs.Obj(text("key", s), text("words", result.StationWords(s))) }),
+		jcs.M("graphs", jcs.Arr(v.graphs(r)...)), jcs.M("matching", v.matching(r)), text("drill_line", drillLine),
 		jcs.M("leaks", jcs.Strs(leakPlaces)), jcs.M("drill", drillJSON("stop")), jcs.M("card", v.runCard(r)), text("knows", runKnows),
 		jcs.M("cautions", jcs.Strs(runCautions)), list("tachometers", v.toolsOf(quantity.Speed), toolLine)} {
 		out = out.With(m.Key, m.Val)
@@ -336,9 +339,10 @@ func (v *viewer) runningRuns() []*record.Run {
 	})
 }
 
-// runLead are the lines of the lead's list: runs that have an alarm or that
-// nobody let begin stop him, the others he can go and see.
-func (v *viewer) runLead() (stop, now []jcs.Value) {
+// runLead are the lines of the lead's list: a run that has an alarm or that
+// nobody let begin stops him while it goes on, and is looked at again until the
+// next run; the others he can go and see.
+func (v *viewer) runLead() (stop, again, now []jcs.Value) {
 	for _, r := range v.runsOf("") {
 		state, word := v.runState(r)
 		if state != "running" && state != "stopped" {
@@ -346,8 +350,12 @@ func (v *viewer) runLead() (stop, now []jcs.Value) {
 		}
 		open := jcs.Obj(str("screen", "run"), str("asm", r.Of[0].Asm), str("id", string(r.ID)))
 		title := strings.Join(result.Sides(v.st, r), " and ") + " · " + result.RunWords(r)
-		if mark, says := v.released(r); mark != "" {
-			stop = append(stop, v.leadLine(title, says, mark, r.Of[0].Asm, open))
+		mark, says := v.released(r)
+		switch line := v.leadLine(title, says, mark, r.Of[0].Asm, open); {
+		case mark != "" && state == "running":
+			stop = append(stop, line)
+		case mark != "" && !v.followed(r):
+			again = append(again, line)
 		}
 		for _, asm := range r.Engines() {
 			if e, ok := v.st.Engine(asm); ok && state == "running" {
@@ -360,7 +368,12 @@ func (v *viewer) runLead() (stop, now []jcs.Value) {
 			now = append(now, v.leadLine(title, "started by "+v.person(r.By)+", "+strings.Replace(r.At[:min(16, len(r.At))], "T", " ", 1), word, r.Of[0].Asm, open))
 		}
 	}
-	return stop, now
+	return stop, again, now
+}
+
+// followed reports whether a later run names this one as an earlier one.
+func (v *viewer) followed(r *record.Run) bool {
+	return slices.ContainsFunc(v.st.Runs, func(o record.Run) bool { return slices.Contains(o.Before, r.ID) && o.Struck == "" })
 }
 
 // runOf finds the run that an entry starts or logs.
@@ -395,4 +408,43 @@ func (v *viewer) runInputs(out map[string]string) {
 	for _, a := range v.st.Adjusts {
 		out[string(a.ID)] = result.AdjustWords(a)
 	}
+}
+
+// ranAgain reports whether a later round, or a later run that names this one as
+// an earlier one, has judged all that this result judged: what it found is then
+// answered.
+func (v *viewer) ranAgain(r *result.Res) bool {
+	if r.At != "run" {
+		return false
+	}
+	of := strings.Split(r.ID, "/") // calculation, engines, run, round
+	return slices.ContainsFunc(v.rs, func(o result.Res) bool {
+		if o.At != "run" || o.Calc != r.Calc {
+			return false
+		}
+		by := strings.Split(o.ID, "/")
+		if by[1] != of[1] || !judgesAll(&o, r) {
+			return false
+		}
+		if by[2] == of[2] {
+			return len(of) > 3 && roundOf(by) > roundOf(of)
+		}
+		run, ok := v.st.Run(entry.ID(by[2]))
+		return ok && slices.Contains(run.Before, entry.ID(of[2]))
+	})
+}
+
+func roundOf(id []string) int {
+	n, _ := strconv.Atoi(id[len(id)-1])
+	return n
+}
+
+// judgesAll reports whether a result has every value that another judged.
+func judgesAll(o, r *result.Res) bool {
+	for _, x := range r.Vals {
+		if x.Limit != nil && !slices.ContainsFunc(o.Vals, func(y calc.Val) bool { return y.Name == x.Name && y.Limit != nil }) {
+			return false
+		}
+	}
+	return true
 }

@@ -89,6 +89,9 @@ var drillAfter = map[string]string{
 	"fire":    "Everybody out before anything is saved. No water jet on oil or fuel.",
 }
 
+// drillLine stands under every screen of a run.
+const drillLine = "fuel off · air off · stand clear"
+
 const runKnows = "This phone knows only what was typed into it. It stops nothing and watches nothing: silence is not safety, and beside a running diesel nobody hears it. Whoever sees something wrong stops the engine, without asking."
 
 var runCautions = []string{
@@ -117,6 +120,19 @@ var cardLines = []runCheck{
 }
 
 var runPosts = []string{"run supervisor", "stop hand", "reader", "fire watch"}
+
+// unitIn is the unit in which a gauge was last read in a run, else in the job.
+func (v *viewer) unitIn(r *record.Run, g runGauge) quantity.Unit {
+	for k := len(r.Lines) - 1; k >= 0; k-- {
+		if l := &r.Lines[k]; l.What == g.what && l.Value != nil && l.Struck == "" {
+			if u, ok := quantity.Lookup(l.Value.Unit); ok {
+				return u
+			}
+		}
+	}
+	u, _ := quantity.Lookup(v.gaugeUnit(g))
+	return u
+}
 
 // gaugeUnit is the unit in which a gauge was last read in this job.
 func (v *viewer) gaugeUnit(g runGauge) string {

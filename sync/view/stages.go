@@ -62,6 +62,10 @@ type todo struct {
 func (v *viewer) stateOfHold(h *record.Hold, es []*record.Engine) holdState {
 	var s holdState
 	for _, w := range h.Wants {
+		if w.What == "matched" {
+			s.todo = append(s.todo, v.unmatched(es)...)
+			continue
+		}
 		if w.What == "signed" {
 			s.todo = append(s.todo, v.unsigned(w.Of, es)...)
 			continue

@@ -49,6 +49,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.holds()
 	case "hold":
 		return v.hold()
+	case "clutch":
+		return v.clutch(), nil
 	case "runs":
 		return v.runs()
 	case "run":

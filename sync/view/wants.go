@@ -24,6 +24,8 @@ func (v *viewer) want(w record.Want, e *record.Engine) []todo {
 		return v.untightened(e, w.Of, false)
 	case "again":
 		return v.untightened(e, w.Of, true)
+	case "tried":
+		return v.untriedClutch(e)
 	case "photo":
 		return v.noPhoto(e, w.Of)
 	case "decided":

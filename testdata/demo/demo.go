@@ -15,7 +15,7 @@ var Files embed.FS
 // Lines returns every entry of every device log, as sent.
 func Lines() [][]byte {
 	var out [][]byte
-	for _, device := range []string{"P1", "P2", "P3", "P4", "OF"} {
+	for _, device := range []string{"P1", "P2", "P3", "P4", "OF", "T1"} {
 		raw, err := Files.ReadFile(device + ".ndjson")
 		if err != nil {
 			panic("bug: embedded log: " + err.Error())

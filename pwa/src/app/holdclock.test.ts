@@ -178,6 +178,17 @@ describe('how long it was held', () => {
     expect(says(p.read())).toContain('too short');
   });
 
+  it('put right by another clock: it goes on from there, through a reload, and says so', async () => {
+    const p = new Phone();
+    p.pass(7 * minute);
+    p.read();
+    p.clock.right('t', 14 * minute);
+    p.pass(minute);
+    await p.reload();
+    expect(seconds(p.read())).toBe(900);
+    expect(says(p.read())).toContain('The time was put right by hand, by another clock.');
+  });
+
   it('rings once, also after a reload', async () => {
     const p = new Phone();
     p.begin();

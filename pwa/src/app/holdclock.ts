@@ -21,6 +21,8 @@ export interface Count {
   back: boolean;
   /** Counted from the time written on the start, perhaps by another phone. */
   stamped: boolean;
+  /** Somebody put the count right, by another clock. */
+  righted?: boolean;
   rung?: boolean;
 }
 
@@ -73,6 +75,7 @@ export function span(ms: number): string {
 export function doubts(c: Count): string[] {
   const out = c.set.map((by) => `The clock of this phone was put ${by > 0 ? 'forward' : 'back'} by ${span(Math.round(by / 1000) * 1000)} meanwhile; that is not counted.`);
   if (c.back) out.push('The clock of this phone stands earlier than it did: the count is too short.');
+  if (c.righted === true) out.push('The time was put right by hand, by another clock.');
   if (c.stamped) out.push('Counted from the time written on the start. If another phone wrote it, the two clocks may differ.');
   return out;
 }
@@ -100,6 +103,8 @@ export interface HoldClock {
   own(id: string): boolean;
   /** Says that it rang: true the first time. */
   rang(id: string): boolean;
+  /** Puts a count right: so much it is now, by a clock that is believed. */
+  right(id: string, ms: number): void;
   forget(id: string): void;
 }
 
@@ -138,6 +143,7 @@ export function holdClock(means: Means): HoldClock {
       put(id, { ...c, rung: true });
       return true;
     },
+    right: (id, ms) => put(id, { ...begin(means.look()), ms, righted: true }),
     forget(id) {
       const { [id]: _, ...rest } = counts;
       counts = rest;

@@ -173,7 +173,19 @@ export interface RunView extends RunLine {
   sides: RunSide[]; log_lines: { id: string; asm: string; at: string; words: string; by: string; clock?: string; why?: string; contest?: string; waits?: boolean; event?: string }[];
   events: { event: string; words: string; drill?: string; where?: boolean }[]; gauges: { what: string; words: string; unit: string; first?: boolean }[];
   stations: { key: string; words: string }[]; leaks: string[]; drill: Drill; card: { name: string; text: string }[]; knows: string; cautions: string[];
-  tachometers: { key: string; what: string }[];
+  tachometers: { key: string; what: string }[]; graphs: { title: string; svg: string }[]; drill_line: string; matching?: Matching;
+}
+/** What was tried of both clutches, cold and hot, the left engine first. */
+export interface ClutchView { engines: Engine[]; rows: { try: string; words: string; unit?: string; cells: ClutchCell[] }[]; untried: number; caution: string }
+export interface ClutchCell {
+  asm: string; hot?: boolean; state: 'untried' | 'good' | 'bad' | 'not sure' | 'differ'; figure?: string; of: Of; again: string[];
+  tries: { id: string; result: string; value?: string; words?: string; by: string; at: string; open: boolean }[];
+}
+/** Matching the pair: the round that is open, the rounds with what was moved after each, the newest first. */
+export interface Matching { round: number; last: number; rounds: MatchRound[]; state: string; caution: string; screws: string[]; totals: string[] }
+export interface MatchRound {
+  n: number; rows: { station: string; left?: string; right?: string; left_swapped?: string; right_swapped?: string; difference?: string }[]; result?: Line;
+  moved: { id: string; words: string; by: string; why?: string }[]; measured: string[]; next: string[];
 }
 
 /** What is wrong somewhere; age in words of the day that the page named, not_proven why somebody's proof does not count. */

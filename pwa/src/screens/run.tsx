@@ -25,6 +25,7 @@ function Runs({ asm }: { asm: string }) {
     <>
       <h1>Run on the bench</h1>
       <p class="fine">{asm} has run <b>{v.hours}</b> in all.</p>
+      <p class="actions"><a class="button" href={href('clutch', { asm })}>Clutch tests of both</a></p>
       <RunCard key={asm} v={v} asm={asm} />
       {v.runs.length > 0 && <Section title="Runs"><ul class="lines">{v.runs.map((r) => <Row key={r.id} r={r} asm={asm} />)}</ul></Section>}
     </>

@@ -74,5 +74,5 @@ function One({ a, v, log }: { a: Standing; v: RunView; log: LogOf }) {
 
 /** Always in sight: what to do first. */
 export function DrillLine({ v }: { v: RunView }) {
-  return <p class="drill-line"><b>■ Stop:</b> {v.drill.steps.join(' · ')}</p>;
+  return <p class="drill-line"><b>■ Stop:</b> {v.drill_line}</p>;
 }

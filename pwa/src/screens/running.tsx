@@ -10,7 +10,8 @@ import { Band, Caution, Problem } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { Pad } from '../widgets/pad';
 import { Alarms, DrillLine } from './runalarm';
-import { RunLog } from './runreport';
+import { MatchingNow, roundOf } from './matching';
+import { RunGraphs, RunLog } from './runreport';
 
 /** What a tap says of the run, but for whose engine and when. */
 type Said = Record<string, unknown>;
@@ -67,10 +68,12 @@ function Logged({ v, side }: { v: RunView; side: RunSide }) {
       <Gauges v={v} side={side} log={log} whose={whose} />
       {side.state !== 'stopped' && side.state !== 'cranking' && <Stations v={v} side={side} log={log} />}
       <Events v={v} side={side} log={log} />
+      {v.matching !== undefined && <MatchingNow m={v.matching} v={v} side={side} />}
       {side.state === 'stopped'
         ? <p class="notice"><b>{side.engine.asm} has stopped{side.ran === undefined ? '' : ` after ${side.ran}`}.</b> The run ends when every engine of it has stopped.</p>
         : <button type="button" class="keep stop" data-testid="stopped" onClick={() => void log({ does: 'stop', why: side.alarms.length > 0 ? `alarm: ${side.alarms[0]?.title ?? ''}` : 'as planned' }, 'Stop')}>■ It has stopped, {whose}</button>}
       <More v={v} side={side} now={seconds(now)} log={log} />
+      <RunGraphs v={v} />
       <RunLog v={v} />
       <p class="knows">{v.knows}</p>
       <Caution texts={v.cautions} />
@@ -119,8 +122,24 @@ function Clock({ v, side, now }: { v: RunView; side: RunSide; now: Count }) {
           <span>{left > 0 ? `read again in ${clockText(left)}` : `▶ read the gauges now, ${clockText(-left)} late`}</span>
         </p>
       )}
-      {doubt.length > 0 && <div class="notice warn" data-testid="clock-doubt">{doubt.map((d) => <p key={d}>{d}</p>)}</div>}
+      {doubt.length > 0 && <div class="notice warn" data-testid="clock-doubt">{doubt.map((d) => <p key={d}>{d}</p>)}<Right id={v.id} /></div>}
     </>
+  );
+}
+
+/** The time since the start by a clock that is believed; what was logged before keeps its time. */
+function Right({ id }: { id: string }) {
+  const [min, setMin] = useState('');
+  const [s, setS] = useState('');
+  const digits = (e: { currentTarget: { value: string } }) => e.currentTarget.value.replace(/[^0-9]/g, '');
+  return (
+    <details>
+      <summary>Put the time right</summary>
+      <p class="fine">As it stands at the bench now. What was logged before keeps its time.</p>
+      <label>Minutes since the start<input class="figure" inputMode="numeric" value={min} onInput={(e) => setMin(digits(e))} /></label>
+      <label>and seconds<input class="figure" inputMode="numeric" value={s} onInput={(e) => setS(digits(e))} /></label>
+      {min !== '' && <button type="button" onClick={() => clock.right(id, 1000 * (60 * Number(min) + Number(s)))}>It is {clockText(60 * Number(min) + Number(s))} now</button>}
+    </details>
   );
 }
 
@@ -150,7 +169,7 @@ function Gauges({ v, side, log, whose }: { v: RunView; side: RunSide; log: Log; 
     if (open === undefined) return;
     const fill = side.fill.find((f) => f.id === open.fill);
     if (fill !== undefined) await keep({ kind: 'run', body: { ...fill.body, value, later: true }, over: [fill.id] }, [draft]);
-    else if ((await log({ does: 'sample', what: open.what, value, ...(side.station === undefined ? {} : { station: side.station }) }, tile?.words ?? open.what, open.count, [draft])) === undefined) throw new Error('it could not be kept.');
+    else if ((await log({ does: 'sample', what: open.what, value, ...(side.station === undefined ? {} : { station: side.station }), ...roundOf(v, side, open.what) }, tile?.words ?? open.what, open.count, [draft])) === undefined) throw new Error('it could not be kept.');
     setOpen(undefined);
   };
   if (open !== undefined && tile !== undefined) {

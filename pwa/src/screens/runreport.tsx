@@ -1,7 +1,8 @@
 // What a run came to: it writes itself from the log.
 import type { RunSide, RunView } from '../core/types';
 import { href } from '../app/state';
-import { EngineName, Section, when } from '../widgets/basics';
+import { Rounds } from './matching';
+import { Drawing, EngineName, Section, when } from '../widgets/basics';
 
 export function RunReport({ v, asm }: { v: RunView; asm: string }) {
   return (
@@ -11,6 +12,8 @@ export function RunReport({ v, asm }: { v: RunView; asm: string }) {
       {v.contest !== undefined && <a class="button wide" href={href('contest', { id: v.contest })}>Not settled: settle it</a>}
       {v.sides.map((s) => <Side key={s.engine.asm} s={s} />)}
       <p class="actions"><a class="button" href={href('run', { asm })}>All runs of {asm}</a></p>
+      <RunGraphs v={v} open />
+      {v.matching !== undefined && <Rounds m={v.matching} v={v} />}
       <RunLog v={v} open />
       <Section title="The card, as it was answered">
         <dl>{v.card.map((l, i) => <div key={i}><dt>{l.name}</dt><dd>{l.text}</dd></div>)}</dl>
@@ -34,6 +37,17 @@ function Side({ s }: { s: RunSide }) {
       <h3>To do now</h3>
       <ul class="plain-list">{s.after.map((t) => <li key={t}>{t}</li>)}</ul>
     </Section>
+  );
+}
+
+/** The drawings of the run, with the runs before thin beside it. */
+export function RunGraphs({ v, open = false }: { v: RunView; open?: boolean }) {
+  if (v.graphs.length === 0) return null;
+  return (
+    <details open={open}>
+      <summary>Drawings ({v.graphs.length})</summary>
+      {v.graphs.map((g) => <figure key={g.title}><figcaption>{g.title}</figcaption><Drawing svg={g.svg} label={g.title} /></figure>)}
+    </details>
   );
 }
 

@@ -33,6 +33,7 @@ import { TodayScreen } from './today';
 import { WorkoutScreen } from './workout';
 import { VoiceBar } from './voice';
 
+const ClutchScreen = later(async () => (await import('./clutch')).ClutchScreen);
 const RunScreen = later(async () => (await import('./run')).RunScreen);
 const SnagsScreen = later(async () => (await import('./snags')).SnagsScreen);
 const SnagScreen = later(async () => (await import('./snag')).SnagScreen);
@@ -131,6 +132,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <HoldScreen asm={engine.asm} />;
     case 'run':
       return <RunScreen asm={engine.asm} />;
+    case 'clutch':
+      return <ClutchScreen />;
   }
   return <EngineScreen engine={engine} engines={job.engines} />;
 }
@@ -146,7 +149,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', run: 'line of the run', adjust: 'turn of a screw', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip', snag: 'step of a snag', part: 'step of a part', person: 'change of person' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', run: 'line of the run', adjust: 'turn of a screw', clutch: 'try of a clutch', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip', snag: 'step of a snag', part: 'step of a part', person: 'change of person' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -173,7 +176,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'clutch', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
     ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people']],
   ];
   return (
