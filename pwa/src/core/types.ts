@@ -101,7 +101,7 @@ export interface ResultsView { engines: { engine: Engine; lines: Line[] }[]; bot
 export interface LeadView { groups: { title: string; word: string; lines: LeadLine[] }[]; snags: number }
 export interface LeadLine {
   title: string; says: string; word: string; asm?: string;
-  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold' | 'snag'; id?: string; asm?: string; at?: string; point?: string; cond?: string };
+  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold' | 'snag' | 'part'; id?: string; part?: string; asm?: string; at?: string; point?: string; cond?: string };
 }
 
 /** What can be limited on each engine type; an offer stands only where nothing is set. */
@@ -155,6 +155,29 @@ export interface SnagStep {
 export interface SnagView extends SnagLine {
   photos: Photo[]; steps: SnagStep[]; note?: string; at_place?: string; twin: string; caution: string;
   step: { kind: string; after: string[]; body: Record<string, unknown> }; tests: { id: string; words: string; by: string; at: string; why?: string }[];
+}
+
+/** A part: its state as it is said, and what should not be so. */
+export interface PartLine {
+  part: string; what: string; as?: string; state: string; word: string; doubt?: string; asm?: string; engine?: Engine; place?: string; since?: string;
+  origin?: string; batch?: string; papers?: string; stored?: string; undersize?: string; contest?: string;
+}
+export interface PartsView {
+  day?: string;
+  engines: { engine: Engine; fitted: PartLine[] }[]; spare: PartLine[]; inward: PartLine[]; ordered: PartLine[]; gone: PartLine[]; batches: string[]; tools: string[];
+}
+export interface PartStep {
+  id: string; state: string; where?: string; on: string; by: string; note?: string; says: string[]; card: { what: string; want?: string; got?: string; good: boolean }[];
+}
+export interface PartView extends PartLine {
+  photos: Photo[]; story: PartStep[]; next: string[]; card: { what: string; want: string }[]; caution: string;
+  step: { kind: string; after: string[]; body: Record<string, unknown> }; known: { kind: string; over: string[]; body: Record<string, unknown> };
+  fits: { engine: Engine; places: { at: string; words: string }[] }[];
+}
+export interface OrderLine extends PartLine { for?: string; for_engine?: Engine; price?: string; count?: string; due?: string; waits: string[] }
+export interface OrdersView { suppliers: { supplier: string; lines: OrderLine[]; sums: string[] }[] }
+export interface WrenchView {
+  uses: { id: string; engine: Engine; words: string; what: string; torque: string; by: string; at: string; open: { screen: string; [param: string]: string } }[]; tools: string[];
 }
 
 export interface GasketView {

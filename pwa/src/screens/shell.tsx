@@ -103,6 +103,12 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <Later key="snags" load={() => import('./snags').then((m) => m.SnagsScreen)} with={{ asm: r['asm'] ?? '', at: r['at'] ?? '' }} />;
     case 'snag':
       return <Later key={`snag ${r['id'] ?? ''}`} load={() => import('./snag').then((m) => m.SnagScreen)} with={{ id: r['id'] ?? '', job }} />;
+    case 'parts':
+      return <Later key="parts" load={() => import('./parts').then((m) => m.PartsScreen)} with={{ batch: r['batch'] ?? '' }} />;
+    case 'part':
+      return <Later key={`part ${r['part'] ?? ''}`} load={() => import('./part').then((m) => m.PartScreen)} with={{ part: r['part'] ?? '' }} />;
+    case 'orders':
+      return <Later key="orders" load={() => import('./orders').then((m) => m.OrdersScreen)} with={{}} />;
     case 'find':
       return <FindScreen />;
     case 't':
@@ -163,7 +169,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'parts', 'part', 'orders']],
   ];
   return (
     <nav class="foot" aria-label="Main">
