@@ -131,31 +131,6 @@ func (v *viewer) trials() []string {
 	return out
 }
 
-// decision says what was decided, and whether what it rests on has changed.
-func (v *viewer) decision(d record.Decision) jcs.Value {
-	var rests []string
-	for _, r := range d.Rests {
-		rests = append(rests, r.Says)
-	}
-	return jcs.Obj(str("id", string(d.ID)), text("title", d.Decide+", "+strings.Join(d.Asm, " and ")), text("why", d.Why), text("by", v.person(d.By)),
-		str("at", d.At), text("stale", v.stale(d)), jcs.M("rests", jcs.Strs(rests)))
-}
-
-// stale says what changed under a decision, or "" when its verdicts are as they were.
-func (v *viewer) stale(d record.Decision) string {
-	if d.Contested {
-		return "two decisions that do not know of each other"
-	}
-	for _, rest := range d.Rests {
-		r := v.find(rest.Result)
-		if r == nil || rest.Verdict == "" || string(r.Verdict) == rest.Verdict {
-			continue
-		}
-		return "decided on readings that have changed since: " + r.Words + " was " + rest.Verdict + ", now " + word(r.Verdict, r.Close)
-	}
-	return ""
-}
-
 func (v *viewer) find(id string) *result.Res {
 	i, ok := slices.BinarySearchFunc(v.rs, id, func(o result.Res, id string) int { return strings.Compare(o.ID, id) })
 	if !ok {
