@@ -22,7 +22,7 @@ func (v *viewer) job() jcs.Value {
 		list("parts", st.Parts, func(p record.Part) jcs.Value {
 			return jcs.Obj(str("part", p.Key), text("what", p.What), str("state", p.State), str("asm", p.Asm))
 		}),
-		v.limitLines(), list("decisions", st.Decisions, v.decision),
+		v.limitLines(), list("decisions", st.Decisions, v.decision), list("machinists", st.Numbering.Machinists, func(m record.Machinist) jcs.Value { return jcs.Str(m.Name) }),
 		list("unusable", st.Unusable, func(b record.Bad) jcs.Value {
 			return jcs.Obj(str("id", string(b.ID)), str("why", b.Why), text("by", v.person(b.By)), str("what", b.Kind))
 		}),

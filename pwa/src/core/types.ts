@@ -35,8 +35,12 @@ export interface Val {
 export interface Result extends Line {
   engines: Engine[]; vals: Val[]; working: string[]; missing: string[]; cautions: string[]; mixes: string[];
   inputs: { id: string; words: string }[]; calc: string; version: string;
-  /** A decision that rests on this result; why is added by whoever decides. */
-  decide?: { kind: string; body: Record<string, unknown>; over: string[] };
+  decide?: DecideDraft;
+}
+
+/** A decision that rests on a result; who decides adds what and why. must_open: the result proves too little, so what is open must be said. */
+export interface DecideDraft {
+  kind: string; body: Record<string, unknown>; over: string[]; choices: string[]; must_open?: string; lines: { what: string; size: string; tol?: string; at: string }[];
 }
 
 export interface PlaceLine {
@@ -59,7 +63,7 @@ export interface JobView {
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];
   limits: { id: string; name: string; title: string; asm?: string; says: string; words: string; page?: string; accepted: boolean; body: unknown }[];
-  decisions: { id: string; title: string; why: string; by: string; at: string; stale: string; rests: string[] }[];
+  decisions: DecisionLine[]; machinists: string[];
   unusable: { id: string; why: string; by: string; what: string }[];
   entries: number; newer: number; forks: number; trials: string[];
 }
@@ -101,7 +105,7 @@ export interface ResultsView { engines: { engine: Engine; lines: Line[] }[]; bot
 export interface LeadView { groups: { title: string; word: string; lines: LeadLine[] }[]; snags: number }
 export interface LeadLine {
   title: string; says: string; word: string; asm?: string;
-  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold' | 'snag' | 'part'; id?: string; part?: string; asm?: string; at?: string; point?: string; cond?: string };
+  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold' | 'snag' | 'part' | 'decision'; id?: string; part?: string; asm?: string; at?: string; point?: string; cond?: string };
 }
 
 /** What can be limited on each engine type; an offer stands only where nothing is set. */
@@ -155,6 +159,20 @@ export interface SnagStep {
 export interface SnagView extends SnagLine {
   photos: Photo[]; steps: SnagStep[]; note?: string; at_place?: string; twin: string; caution: string;
   step: { kind: string; after: string[]; body: Record<string, unknown> }; tests: { id: string; words: string; by: string; at: string; why?: string }[];
+}
+
+export interface DecisionLine {
+  id: string; title: string; why: string; by: string; at: string; stale: string; rests: string[]; state: 'stands' | 'again' | 'open' | 'stale' | 'contested'; word: string;
+}
+/** moved: what is not as it was, old beside new; counts: it changes the answer. */
+export interface DecisionView extends DecisionLine {
+  engines: Engine[]; chosen: string[]; open?: string; original?: boolean; alternatives?: string; consent?: string; moved: { label: string; was: string; now: string; counts: boolean }[];
+  on: { id: string; title: string; says?: string; here: boolean }[]; orders: PartLine[]; work?: boolean;
+}
+/** The page for the machinist; theirs: whose own numbers stand beside ours. */
+export interface InstructionView {
+  id: string; engines: Engine[]; title: string; stale: string; open?: string; to?: string; note?: string; why: string; by: string; at: string; job: string; number1?: string; theirs?: string; svg?: string;
+  lines: { what: string; size: string; tol?: string; theirs?: string }[]; caution: string;
 }
 
 /** A part: its state as it is said, and what should not be so. */

@@ -71,7 +71,7 @@ function Decisions({ job }: { job: JobView }) {
       <ul class="plain-list">
         {job.decisions.map((d) => (
           <li key={d.id}>
-            <b>{d.title}</b>: {d.why} <span class="who">{d.by}, {when(d.at)}</span>
+            <a href={href('decision', { id: d.id })}><b>{d.title}</b></a>: {d.why} <span class="who">{d.by}, {when(d.at)}; {d.word}</span>
             {d.stale !== '' && <p class="problem">{d.stale}</p>}
           </li>
         ))}

@@ -103,6 +103,10 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <Later key="snags" load={() => import('./snags').then((m) => m.SnagsScreen)} with={{ asm: r['asm'] ?? '', at: r['at'] ?? '' }} />;
     case 'snag':
       return <Later key={`snag ${r['id'] ?? ''}`} load={() => import('./snag').then((m) => m.SnagScreen)} with={{ id: r['id'] ?? '', job }} />;
+    case 'decision':
+      return <Later key={`decision ${r['id'] ?? ''}`} load={() => import('./decision').then((m) => m.DecisionScreen)} with={{ id: r['id'] ?? '' }} />;
+    case 'instruction':
+      return <Later key={`instruction ${r['id'] ?? ''}`} load={() => import('./decision').then((m) => m.InstructionScreen)} with={{ id: r['id'] ?? '' }} />;
     case 'parts':
       return <Later key="parts" load={() => import('./parts').then((m) => m.PartsScreen)} with={{ batch: r['batch'] ?? '' }} />;
     case 'part':
@@ -169,7 +173,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'parts', 'part', 'orders']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'parts', 'part', 'orders', 'decision', 'instruction']],
   ];
   return (
     <nav class="foot" aria-label="Main">
