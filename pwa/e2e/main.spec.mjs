@@ -102,8 +102,11 @@ async function ruling(lead, phone) {
 async function deciding(lead) {
   await open(lead, '#/result?id=undersize%2F2123%2Fpin%2Ffound');
   await lead.page.locator('summary', { hasText: 'Decide on this' }).click();
-  await lead.page.getByLabel('What is decided, and why').fill('all six pins to 0.50, one set of shells');
+  await lead.page.getByLabel('grind all alike to this undersize').check();
+  await lead.page.getByLabel('Why', { exact: true }).fill('all six pins to 0.50, one set of shells');
   await lead.page.getByRole('button', { name: 'Keep the decision' }).click();
+  await lead.page.locator('.decision').waitFor();
+  await open(lead, '#/job');
   await lead.page.getByText('all six pins to 0.50, one set of shells').waitFor();
 }
 

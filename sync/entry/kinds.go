@@ -113,15 +113,7 @@ var kinds = map[string]kind{
 				"both points of the mark are at one place: set the second one further away")
 		},
 	},
-	"decision": {
-		fields: []field{need("decide", key), need("asm", listOf(key)), need("chosen", anyObject), need("rests", listOf(anyObject)),
-			need("inputs", listOf(ref)), need("why", text)},
-		register: func(b jcs.Value) string {
-			asms := b.Get("asm").Texts()
-			slices.Sort(asms)
-			return "decision/" + b.Get("decide").Text() + "/" + strings.Join(asms, "+")
-		},
-	},
+	"decision": decision,
 	"stages": {
 		fields:   []field{need("stages", listOf(object("key", "title")))},
 		register: fixed("stages"),

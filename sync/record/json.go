@@ -152,11 +152,6 @@ func (c Check) json() jcs.Value {
 	return jcs.Obj(id("id", c.ID), jcs.M("of", c.Of.JSON()), str("key", c.Key), str("cond", c.Cond), str("answer", c.Answer), str("why", c.Why), str("by", c.By), str("at", c.At))
 }
 
-func (d Decision) json() jcs.Value {
-	return jcs.Obj(id("id", d.ID), str("decide", d.Decide), texts("asm", d.Asm), str("chosen", d.Chosen), texts("inputs", d.Inputs), str("why", d.Why),
-		str("by", d.By), str("at", d.At), flag("contested", d.Contested), list("rests", d.Rests, Rest.json))
-}
-
 func (l Log) json() jcs.Value {
 	return jcs.Obj(str("log", string(l.Log)), str("device", l.Device), str("name", l.Name), str("of", l.Of), num("entries", l.Entries),
 		jcs.M("last", jcs.Int(l.Last)))

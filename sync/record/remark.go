@@ -86,14 +86,7 @@ func (b *builder) remarks() {
 		b.s.Checks = append(b.s.Checks, Check{it.ID, of, b.owner(of), v.Get("cond").Text(), v.Get("answer").Text(), v.Get("why").Text(), it.By, it.At, it.Depth})
 	})
 	b.asks()
-	b.standing("decision", func(it *reconcile.Item, v jcs.Value) {
-		d := Decision{ID: it.ID, Decide: v.Get("decide").Text(), Asm: v.Get("asm").Texts(), Chosen: v.Get("chosen").String(),
-			Inputs: v.Get("inputs").Texts(), Why: v.Get("why").Text(), By: it.By, At: it.At, Contested: it.Contest > 0}
-		for _, r := range v.Get("rests").Items() {
-			d.Rests = append(d.Rests, Rest{r.Get("result").Text(), r.Get("verdict").Text(), r.Get("says").Text()})
-		}
-		b.s.Decisions = append(b.s.Decisions, d)
-	})
+	b.standing("decision", func(it *reconcile.Item, _ jcs.Value) { b.s.Decisions = append(b.s.Decisions, decisionOf(it)) })
 }
 
 func noteOf(it *reconcile.Item) *Note {

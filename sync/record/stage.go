@@ -18,9 +18,7 @@ func (b *builder) stages() {
 	})
 	b.standing("sign", func(it *reconcile.Item, v jcs.Value) {
 		s := Sign{ID: it.ID, Hold: v.Get("hold").Text(), Asm: v.Get("asm").Texts(), Why: v.Get("why").Text(), By: it.By, At: it.At, Contested: it.Contest > 0}
-		for _, r := range v.Get("rests").Items() {
-			s.Rests = append(s.Rests, Rest{r.Get("result").Text(), r.Get("verdict").Text(), r.Get("says").Text()})
-		}
+		s.Rests = rests(v)
 		b.s.Signs = append(b.s.Signs, s)
 	})
 }
@@ -55,8 +53,4 @@ func (h *Hold) json() jcs.Value {
 func (s Sign) json() jcs.Value {
 	return jcs.Obj(id("id", s.ID), str("hold", s.Hold), texts("asm", s.Asm), str("why", s.Why), str("by", s.By), str("at", s.At), flag("contested", s.Contested),
 		list("rests", s.Rests, Rest.json))
-}
-
-func (r Rest) json() jcs.Value {
-	return jcs.Obj(str("result", r.Result), str("verdict", r.Verdict), str("says", r.Says))
 }

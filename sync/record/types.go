@@ -301,10 +301,33 @@ type Decision struct {
 	Why       string
 	By, At    string
 	Contested bool
+
+	Open                  string // what is open, and why it was decided all the same
+	Original              bool   // it removes original metal
+	Alternatives, Consent string
+	Work                  *Work
 }
 
+// Work is an instruction for machining.
+type Work struct {
+	To, Note string
+	Lines    []WorkLine
+}
+
+// WorkLine is a size to be machined; At is a place, or "".
+type WorkLine struct{ What, Size, Tol, At string }
+
 // Rest is a result that a decision rests on, as it was.
-type Rest struct{ Result, Verdict, Says string }
+type Rest struct {
+	Result, Verdict, Says string
+	Vals                  []RestVal
+}
+
+// RestVal is a value of it; Choice: it is the answer.
+type RestVal struct {
+	Name, Label, Text, Unit string
+	Choice                  bool
+}
 
 // Log is a device log.
 type Log struct {

@@ -87,6 +87,16 @@ func (s *stage) play(line string) {
 }
 
 func (s *stage) write(phone, name string, said []string, opts map[string][]string) {
+	over := s.named(opts["over"])
+	if said[0] == "read" || said[0] == "unread" {
+		over = append(over, s.first(said).ID)
+	}
+	if said[0] == "limit" {
+		over = append(over, s.limits(said[1], opts["of"])...)
+	}
+	if said[0] == "unread" {
+		said = []string{"withdraw"}
+	}
 	kind, body := s.body(said, opts)
 	v, err := jcs.Parse([]byte(body))
 	if err != nil {
@@ -94,7 +104,7 @@ func (s *stage) write(phone, name string, said []string, opts map[string][]strin
 	}
 	before := s.last[phone]
 	e := entry.Entry{V: 1, Job: s.job, Log: entry.LogID(fmt.Sprintf("%032x", "decide "+phone)), Seq: before.Seq + 1, Prev: before.ID, At: "2027-04-20T10:00:00+00:00",
-		By: "maud", Kind: kind, Body: v, Over: s.named(opts["over"]), After: s.named(opts["after"])}
+		By: "maud", Kind: kind, Body: v, Over: over, After: s.named(opts["after"])}
 	made, err := entry.Compose(e)
 	if err != nil && !e.Known() { // only a newer version composes it
 		made, err = entry.Read(jcs.Obj(jcs.M("v", jcs.Int(1)), jcs.M("job", jcs.Str(string(e.Job))), jcs.M("log", jcs.Str(string(e.Log))), jcs.M("seq", jcs.Int(e.Seq)),
@@ -144,15 +154,72 @@ func (s *stage) body(said []string, opts map[string][]string) (kind, body string
 		return "run", fmt.Sprintf(`{"of":{"asm":%q},"does":"start","title":"stations","checks":[{"check":"air","answer":"yes, seen"}]}`, of)
 	case "withdraw":
 		return "withdraw", `{"why":"a mistake"}`
+	case "plan":
+		return "stages", s.now().view("stages", `{}`).Get("draft").Get("body").String()
+	}
+	switch said[0] {
+	case "decide":
+		return "decision", s.draft(said[1]).With("why", jcs.Str("it will do")).String()
+	case "sign":
+		r := s.draft(said[2]).Get("rests").Items()[0]
+		return "sign", fmt.Sprintf(`{"hold":%q,"asm":[%q],"rests":[{"result":%q,"verdict":%q}],"why":"the rest is seen to"}`, said[1], of, r.Get("result").Text(), r.Get("verdict").Text())
+	case "read": // another reading in the place of the first
+		return "reading", s.first(said).value(said[5])
 	}
 	if said[0] == "part" {
 		return "part", s.part(said, of, opts["in"])
 	}
 	if said[0] == "limit" {
-		return "limit", fmt.Sprintf(`{"limit":%q,"asm":%q,"max":{"t":%q,"u":"bar"},"judged":"read","words":"w","accepted":"maud"}`, said[1], of, said[2])
+		return "limit", fmt.Sprintf(`{"limit":%q,"asm":%q,"max":{"t":%q,"u":%q},"judged":"read","words":"w","accepted":"maud"}`, said[1], of, said[2], said[3])
 	}
 	s.t.Fatalf("nothing is known of %v", said)
 	return "", ""
+}
+
+// now is what the screens show of the entries so far.
+func (s *stage) now() shown {
+	set := reconcile.New()
+	for _, e := range append(slices.Clone(s.base), s.entries...) {
+		set.AddEntry(e)
+	}
+	st := record.Build(set.Resolve())
+	return shown{s.t, st, result.All(st)}
+}
+
+// draft is the body of a decision on a result, as the screen offers it.
+func (s *stage) draft(id string) jcs.Value {
+	return s.now().view("result", fmt.Sprintf(`{"id":%q}`, id)).Get("decide").Get("body")
+}
+
+// limits are those that a new one is put in the place of.
+func (s *stage) limits(name string, of []string) []entry.ID {
+	var out []entry.ID
+	for _, l := range s.now().st.Limits {
+		if l.Name == name && slices.Contains(of, l.Asm) {
+			out = append(out, l.ID)
+		}
+	}
+	return out
+}
+
+// theReading is a reading that the workshop's own entries hold.
+type theReading struct{ entry.Entry }
+
+// first finds the reading of 'read KEY PLACE POINT COND'.
+func (s *stage) first(said []string) theReading {
+	for _, r := range s.now().st.At(said[1], said[2], said[3], said[4]) {
+		for _, e := range s.base {
+			if e.ID == r.ID && r.Struck == "" {
+				return theReading{e}
+			}
+		}
+	}
+	s.t.Fatalf("nobody has read %v", said)
+	return theReading{}
+}
+
+func (r theReading) value(text string) string {
+	return r.Body.With("value", r.Body.Get("value").With("t", jcs.Str(text))).String()
 }
 
 func (s *stage) part(said []string, asm string, in []string) string {
@@ -208,6 +275,24 @@ func (s *stage) says(now shown, about string) string {
 		v := now.view("part", fmt.Sprintf(`{"part":%q}`, key))
 		words := strings.TrimSuffix(v.Get("word").Text()+", "+v.Get("asm").Text(), ", ")
 		return strings.TrimSuffix(words+"; "+v.Get("doubt").Text(), "; ")
+	}
+	if name, ok := strings.CutPrefix(about, "decision "); ok {
+		v := now.view("decision", fmt.Sprintf(`{"id":%q}`, s.ids[name]))
+		words := v.Get("word").Text()
+		for _, m := range v.Get("moved").Items() {
+			words += "; " + m.Get("label").Text() + " " + m.Get("was").Text() + " → " + m.Get("now").Text()
+		}
+		return words
+	}
+	if hold, ok := strings.CutPrefix(about, "hold "); ok {
+		key, asm, _ := strings.Cut(hold, " ")
+		for _, e := range now.view("stages", `{}`).Get("engines").Items() {
+			for _, st := range e.Get("stages").Items() {
+				if e.Get("engine").Get("asm").Text() == asm && st.Get("hold").Get("key").Text() == key {
+					return strings.Join(append([]string{st.Get("hold").Get("word").Text()}, st.Get("hold").Get("changed").Texts()...), "; ")
+				}
+			}
+		}
 	}
 	v := now.view("snag", fmt.Sprintf(`{"id":%q}`, s.ids[about]))
 	return strings.TrimSuffix(v.Get("word").Text()+"; "+v.Get("not_proven").Text(), "; ")

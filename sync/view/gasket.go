@@ -54,20 +54,6 @@ func (v *viewer) gasketDraft(r *result.Res, texts map[string]string) jcs.Value {
 	return v.decide(r, "gasket", jcs.Obj(jcs.M("compressed", value(texts["best"])), jcs.M("free", value(texts["order"]))))
 }
 
-// decide is the draft of a decision that rests on a result, over what was
-// decided of the same before. Who decides adds why.
-func (v *viewer) decide(r *result.Res, what string, chosen jcs.Value) jcs.Value {
-	var over []string
-	for _, d := range v.st.Decisions {
-		if d.Decide == what && strings.Join(d.Asm, "+") == r.Asm {
-			over = append(over, string(d.ID))
-		}
-	}
-	body := jcs.Obj(str("decide", what), jcs.M("asm", jcs.Strs(strings.Split(r.Asm, "+"))), jcs.M("chosen", chosen),
-		jcs.M("rests", jcs.Arr(jcs.Obj(str("result", r.ID), str("verdict", string(r.Verdict)), str("says", r.Says)))), jcs.M("inputs", jcs.Strs(r.Inputs)))
-	return jcs.Obj(str("kind", "decision"), jcs.M("body", body), jcs.M("over", jcs.Strs(over)))
-}
-
 func (v *viewer) decided(r *result.Res) string {
 	for _, d := range v.st.Decisions {
 		if d.Decide == "gasket" && strings.Join(d.Asm, "+") == r.Asm {

@@ -22,7 +22,7 @@ func (v *viewer) job() jcs.Value {
 		list("parts", st.Parts, func(p record.Part) jcs.Value {
 			return jcs.Obj(str("part", p.Key), text("what", p.What), str("state", p.State), str("asm", p.Asm))
 		}),
-		v.limitLines(), list("decisions", st.Decisions, v.decision),
+		v.limitLines(), list("decisions", st.Decisions, v.decision), list("machinists", st.Numbering.Machinists, func(m record.Machinist) jcs.Value { return jcs.Str(m.Name) }),
 		list("unusable", st.Unusable, func(b record.Bad) jcs.Value {
 			return jcs.Obj(str("id", string(b.ID)), str("why", b.Why), text("by", v.person(b.By)), str("what", b.Kind))
 		}),
@@ -129,31 +129,6 @@ func (v *viewer) trials() []string {
 		}
 	}
 	return out
-}
-
-// decision says what was decided, and whether what it rests on has changed.
-func (v *viewer) decision(d record.Decision) jcs.Value {
-	var rests []string
-	for _, r := range d.Rests {
-		rests = append(rests, r.Says)
-	}
-	return jcs.Obj(str("id", string(d.ID)), text("title", d.Decide+", "+strings.Join(d.Asm, " and ")), text("why", d.Why), text("by", v.person(d.By)),
-		str("at", d.At), text("stale", v.stale(d)), jcs.M("rests", jcs.Strs(rests)))
-}
-
-// stale says what changed under a decision, or "" when its verdicts are as they were.
-func (v *viewer) stale(d record.Decision) string {
-	if d.Contested {
-		return "two decisions that do not know of each other"
-	}
-	for _, rest := range d.Rests {
-		r := v.find(rest.Result)
-		if r == nil || rest.Verdict == "" || string(r.Verdict) == rest.Verdict {
-			continue
-		}
-		return "decided on readings that have changed since: " + r.Words + " was " + rest.Verdict + ", now " + word(r.Verdict, r.Close)
-	}
-	return ""
 }
 
 func (v *viewer) find(id string) *result.Res {

@@ -34,7 +34,7 @@ func (v *viewer) lead() jcs.Value {
 	}
 	for _, d := range v.st.Decisions {
 		if s := v.stale(d); s != "" {
-			again = append(again, v.leadLine("decision: "+d.Decide, s, "look again", "", jcs.Obj(str("screen", "job"))))
+			again = append(again, v.leadLine("decision: "+d.Decide, s, "look again", "", opens("decision", str("id", string(d.ID)))))
 		}
 	}
 	running, looked, held := v.runLead()

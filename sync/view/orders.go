@@ -84,7 +84,22 @@ func (v *viewer) waitsFor(a partAt, due string) []string {
 	if s := a.p.Last(func(s *record.Step) bool { return s.Waits != "" }); s != nil {
 		out = append(out, s.Waits)
 	}
+	if s := a.p.Last(func(s *record.Step) bool { return s.Decision != "" }); s != nil {
+		out = append(out, v.decisionDoubt(string(s.Decision))...)
+	}
 	return out
+}
+
+// decisionDoubt: a line goes dead when what it was decided on has changed.
+func (v *viewer) decisionDoubt(id string) []string {
+	d, ok := v.st.Decision(id)
+	switch {
+	case !ok:
+		return []string{"a decision: that which it came of was replaced or taken back"}
+	case v.stale(*d) != "":
+		return []string{"its decision to be looked at again: " + v.stale(*d)}
+	}
+	return nil
 }
 
 func deliveryWords(a partAt, due, today string) string {

@@ -125,7 +125,7 @@ func (v *viewer) parts() jcs.Value {
 	engines := list("engines", v.inOrder(), func(e *record.Engine) jcs.Value {
 		return jcs.Obj(jcs.M("engine", v.tag(e)), list("fitted", shelves["in "+e.Serial], v.partLine))
 	})
-	return jcs.Obj(engines, list("spare", shelves["spare"], v.partLine), list("inward", shelves["inward"], v.partLine), list("ordered", shelves["ordered"], v.partLine),
+	return jcs.Obj(str("day", v.arg("day")), engines, list("spare", shelves["spare"], v.partLine), list("inward", shelves["inward"], v.partLine), list("ordered", shelves["ordered"], v.partLine),
 		list("gone", shelves["gone"], v.partLine), jcs.M("batches", jcs.Strs(v.batches())), jcs.M("tools", jcs.Strs(v.wrenches())))
 }
 

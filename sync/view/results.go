@@ -74,15 +74,6 @@ func (v *viewer) has(e *record.Engine, s stop, cond string) bool {
 	return skipped
 }
 
-// decideHere is a decision on one result at its place: an undersize, a
-// concession. Which gasket has a screen of its own.
-func (v *viewer) decideHere(r *result.Res) jcs.Value {
-	if r.Calc == "gasket" || r.Verdict == calc.Incomplete || r.Verdict == calc.Contested {
-		return jcs.Null()
-	}
-	return v.decide(r, r.Calc+" "+r.At, jcs.Obj(str("says", r.Says)))
-}
-
 func val(x calc.Val) jcs.Value {
 	limit, words, page, verdict := "", "", "", word(x.Verdict, x.Close)
 	if x.Limit != nil {

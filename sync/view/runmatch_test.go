@@ -32,7 +32,7 @@ func matchLines(rounds ...[2][]string) []string {
 	return lines
 }
 
-func moved(asm, what, way, turned string, round int) string {
+func turned(asm, what, way, turned string, round int) string {
 	return fmt.Sprintf(`adjust {"of":{"asm":%q},"what":%q,"way":%q,"turned":{"t":%q,"u":"1"},"run":"@1","round":%d}`, asm, what, way, turned, round)
 }
 
@@ -44,7 +44,7 @@ func matchView(t *testing.T, lines []string) jcs.Value {
 
 func TestMatching(t *testing.T) {
 	idleOnly := [2][]string{after[0][:1], after[1][:1]}
-	screws := []string{moved("2117", "idle stop", "in", "0.5", 1), moved("2123", "idle stop", "out", "0.75", 1), moved("2123", "governed stop", "out", "0.25", 1)}
+	screws := []string{turned("2117", "idle stop", "in", "0.5", 1), turned("2123", "idle stop", "out", "0.75", 1), turned("2123", "governed stop", "out", "0.25", 1)}
 	for _, c := range []struct {
 		name  string
 		lines []string
@@ -56,7 +56,7 @@ func TestMatching(t *testing.T) {
 		{"the screws are moved: a new round", append(matchLines(before), screws...), "Round 1: outside", 2},
 		{"once inside", append(matchLines(before, after), screws...), "Inside the band at every station once.", 2},
 		{"twice", append(matchLines(before, after, after), screws...), "Inside the band at every station, twice running.", 3},
-		{"moved again since", append(matchLines(before, after, after), moved("2117", "idle stop", "in", "0.1", 3)), "Something was moved since", 4},
+		{"moved again since", append(matchLines(before, after, after), turned("2117", "idle stop", "in", "0.1", 3)), "Something was moved since", 4},
 		{"idle alone is not matched", matchLines(idleOnly, idleOnly), "Round 2: only 1 of at least 3 stations", 2},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -74,12 +74,12 @@ func TestMatching(t *testing.T) {
 // Half a turn in brought 2117 from 482 to 500: 36 rpm for a turn; three
 // quarters out brought 2123 from 521 to 503: 24.
 func TestMatchingSaysWhatATurnDoes(t *testing.T) {
-	lines := append(matchLines(before, after), moved("2117", "idle stop", "in", "0.5", 1), moved("2123", "idle stop", "out", "0.75", 1))
+	lines := append(matchLines(before, after), turned("2117", "idle stop", "in", "0.5", 1), turned("2123", "idle stop", "out", "0.75", 1))
 	m := matchView(t, lines)
 	if got := find(m, "rounds.1.measured").String(); !strings.Contains(got, "2117: its idle stop changed the idle speed by 36") || !strings.Contains(got, "by 24") {
 		t.Errorf("measured: %s", got)
 	}
-	again := matchView(t, append(matchLines(before, [2][]string{{"490", "795", "1095"}, {"503", "806", "1106"}}), moved("2117", "idle stop", "in", "0.25", 1)))
+	again := matchView(t, append(matchLines(before, [2][]string{{"490", "795", "1095"}, {"503", "806", "1106"}}), turned("2117", "idle stop", "in", "0.25", 1)))
 	if got := find(again, "rounds.0.next").String(); !strings.Contains(got, "2117 idles 10\u2009rpm too slow: idle stop 0.31 of a turn in, as a turn in did 32\u2009rpm here") {
 		t.Errorf("what to move next: %s", got)
 	}

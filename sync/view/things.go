@@ -158,7 +158,7 @@ func (s *search) decisions() {
 	for i, d := range s.v.st.Decisions {
 		score := s.score(d.Decide+" decision", s.engines(strings.Join(d.Asm, "+")), d.Why)
 		s.offer(score, rankDecision, i, func() thing {
-			return thing{"decision", d.Decide + ": " + d.Why, s.v.stale(d), d.Asm, opens("entry", str("id", string(d.ID)))}
+			return thing{"decision", d.Decide + ": " + d.Why, s.v.stale(d), d.Asm, opens("decision", str("id", string(d.ID)))}
 		})
 	}
 }

@@ -59,6 +59,10 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.snags()
 	case "snag":
 		return v.snag()
+	case "decision":
+		return v.theDecision()
+	case "instruction":
+		return v.instruction()
 	case "parts":
 		return v.parts(), nil
 	case "part":

@@ -37,8 +37,12 @@ export interface Result extends Line {
   /** Where to go and measure what is missing, in walking order. */
   measure: { engine: Engine; points: (Target & { cond: string })[] }[];
   inputs: { id: string; words: string }[]; calc: string; version: string;
-  /** A decision that rests on this result; why is added by whoever decides. */
-  decide?: { kind: string; body: Record<string, unknown>; over: string[] };
+  decide?: DecideDraft;
+}
+
+/** A decision that rests on a result; who decides adds what and why. must_open: the result proves too little, so what is open must be said. */
+export interface DecideDraft {
+  kind: string; body: Record<string, unknown>; over: string[]; choices: string[]; must_open?: string; lines: { what: string; size: string; tol?: string; at: string }[];
 }
 
 export interface PlaceLine {
@@ -61,7 +65,7 @@ export interface JobView {
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];
   limits: { id: string; name: string; title: string; asm?: string; says: string; words: string; page?: string; accepted: boolean; body: unknown }[];
-  decisions: { id: string; title: string; why: string; by: string; at: string; stale: string; rests: string[] }[];
+  decisions: DecisionLine[]; machinists: string[];
   unusable: { id: string; why: string; by: string; what: string }[];
   entries: number; newer: number; forks: number; trials: string[];
 }
@@ -103,7 +107,7 @@ export interface ResultsView { engines: { engine: Engine; lines: Line[] }[]; bot
 export interface LeadView { groups: { title: string; word: string; lines: LeadLine[] }[]; snags: number }
 export interface LeadLine {
   title: string; says: string; word: string; asm?: string;
-  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold' | 'snag'; id?: string; asm?: string; at?: string; point?: string; cond?: string };
+  open: { screen: 'contest' | 'result' | 'point' | 'sheet' | 'gasket' | 'job' | 'hold' | 'snag' | 'part' | 'decision'; id?: string; part?: string; asm?: string; at?: string; point?: string; cond?: string };
 }
 
 /** What can be limited on each engine type; an offer stands only where nothing is set. */
@@ -202,6 +206,43 @@ export interface SnagStep {
 export interface SnagView extends SnagLine {
   photos: Photo[]; steps: SnagStep[]; note?: string; at_place?: string; twin: string; caution: string;
   step: { kind: string; after: string[]; body: Record<string, unknown> }; tests: { id: string; words: string; by: string; at: string; why?: string }[];
+}
+
+export interface DecisionLine {
+  id: string; title: string; why: string; by: string; at: string; stale: string; rests: string[]; state: 'stands' | 'again' | 'open' | 'stale' | 'contested'; word: string;
+}
+/** moved: what is not as it was, old beside new; counts: it changes the answer. */
+export interface DecisionView extends DecisionLine {
+  engines: Engine[]; chosen: string[]; open?: string; original?: boolean; alternatives?: string; consent?: string; moved: { label: string; was: string; now: string; counts: boolean }[];
+  on: { id: string; title: string; says?: string; here: boolean }[]; orders: PartLine[]; work?: boolean;
+}
+/** The page for the machinist; theirs: whose own numbers stand beside ours. */
+export interface InstructionView {
+  id: string; engines: Engine[]; title: string; stale: string; open?: string; to?: string; note?: string; why: string; by: string; at: string; job: string; number1?: string; theirs?: string; svg?: string;
+  lines: { what: string; size: string; tol?: string; theirs?: string }[]; caution: string;
+}
+
+/** A part: its state as it is said, and what should not be so. */
+export interface PartLine {
+  part: string; what: string; as?: string; state: string; word: string; doubt?: string; asm?: string; engine?: Engine; place?: string; since?: string;
+  origin?: string; batch?: string; papers?: string; stored?: string; undersize?: string; contest?: string;
+}
+export interface PartsView {
+  day?: string;
+  engines: { engine: Engine; fitted: PartLine[] }[]; spare: PartLine[]; inward: PartLine[]; ordered: PartLine[]; gone: PartLine[]; batches: string[]; tools: string[];
+}
+export interface PartStep {
+  id: string; state: string; where?: string; on: string; by: string; note?: string; says: string[]; card: { what: string; want?: string; got?: string; good: boolean }[];
+}
+export interface PartView extends PartLine {
+  photos: Photo[]; story: PartStep[]; next: string[]; card: { what: string; want: string }[]; caution: string;
+  step: { kind: string; after: string[]; body: Record<string, unknown> }; known: { kind: string; over: string[]; body: Record<string, unknown> };
+  fits: { engine: Engine; places: { at: string; words: string }[] }[];
+}
+export interface OrderLine extends PartLine { for?: string; for_engine?: Engine; price?: string; count?: string; due?: string; waits: string[] }
+export interface OrdersView { suppliers: { supplier: string; lines: OrderLine[]; sums: string[] }[] }
+export interface WrenchView {
+  uses: { id: string; engine: Engine; words: string; what: string; torque: string; by: string; at: string; open: { screen: string; [param: string]: string } }[]; tools: string[];
 }
 
 export interface GasketView {

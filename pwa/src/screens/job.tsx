@@ -32,7 +32,7 @@ export function JobScreen({ job }: { job: JobView }) {
         <div class="column">
           <Decisions job={job} />
           <Section title="Parts">
-            <ul class="plain-list">{job.parts.map((p) => <li key={p.part}><b class="figure">{p.part}</b> {p.what}: {p.state}{p.asm === undefined ? '' : `, in ${p.asm}`}</li>)}</ul>
+            <p class="actions"><a class="button" href={href('parts')}>Parts ({job.parts.length})</a><a class="button" href={href('orders')}>Orders</a></p>
           </Section>
           {lead && <SetUp job={job} />}
           {lead && <TakeIn />}
@@ -70,7 +70,7 @@ function Decisions({ job }: { job: JobView }) {
       <ul class="plain-list">
         {job.decisions.map((d) => (
           <li key={d.id}>
-            <b>{d.title}</b>: {d.why} <span class="who">{d.by}, {when(d.at)}</span>
+            <a href={href('decision', { id: d.id })}><b>{d.title}</b></a>: {d.why} <span class="who">{d.by}, {when(d.at)}; {d.word}</span>
             {d.stale !== '' && <p class="problem">{d.stale}</p>}
           </li>
         ))}

@@ -1,9 +1,12 @@
 // Results: all in a list, one with everything behind it.
 import { useState } from 'preact/hooks';
-import type { Result, ResultsView, Val } from '../core/types';
-import { keep, status } from '../app/core';
-import { go, href, say } from '../app/state';
+import type { JobView, Result, ResultsView, Val } from '../core/types';
+import { status } from '../app/core';
+import { href } from '../app/state';
 import { Caution, EngineName, GlyphMark, Problem, ResultLine, Section, useView, verdictClass, VerdictWord } from '../widgets/basics';
+import { later } from '../widgets/later';
+
+const DecideForm = later(async () => (await import('./decide')).DecideForm);
 
 export function ResultsScreen() {
   const { value: v, error } = useView<ResultsView>('results');
@@ -43,35 +46,19 @@ export function ResultScreen({ id }: { id: string }) {
   return (
     <>
       <ResultBody r={r} />
-      {status.value.role === 'lead' && r.decide !== undefined && <Decide draft={r.decide} />}
+      {status.value.role === 'lead' && r.decide !== undefined && <Decide r={r} draft={r.decide} />}
     </>
   );
 }
 
 /** The lead decides on a result: an undersize, a concession. It says so everywhere when the verdict under it changes. */
-function Decide({ draft }: { draft: NonNullable<Result['decide']> }) {
-  const [why, setWhy] = useState('');
-  const [error, setError] = useState<string | undefined>();
-  const submit = async (e: Event) => {
-    e.preventDefault();
-    try {
-      await keep({ ...draft, body: { ...draft.body, why: why.trim() } });
-      setWhy('');
-      setError(undefined);
-      say('Decided.');
-      go('job');
-    } catch (x) {
-      setError((x as Error).message);
-    }
-  };
+function Decide({ r, draft }: { r: Result; draft: NonNullable<Result['decide']> }) {
+  const { value: job } = useView<JobView>('job');
+  const [open, setOpen] = useState(false);
   return (
-    <details>
+    <details onToggle={(e) => setOpen(e.currentTarget.open)}>
       <summary>Decide on this</summary>
-      <form onSubmit={(e) => void submit(e)}>
-        <label>What is decided, and why<textarea rows={2} value={why} onInput={(e) => setWhy(e.currentTarget.value)} required /></label>
-        <Problem error={error} />
-        <button type="submit">Keep the decision</button>
-      </form>
+      {open && job !== undefined && <DecideForm r={r} draft={draft} job={job} />}
     </details>
   );
 }

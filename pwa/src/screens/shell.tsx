@@ -37,6 +37,11 @@ const ClutchScreen = later(async () => (await import('./clutch')).ClutchScreen);
 const RunScreen = later(async () => (await import('./run')).RunScreen);
 const SnagsScreen = later(async () => (await import('./snags')).SnagsScreen);
 const SnagScreen = later(async () => (await import('./snag')).SnagScreen);
+const DecisionScreen = later(async () => (await import('./decision')).DecisionScreen);
+const InstructionScreen = later(async () => (await import('./decision')).InstructionScreen);
+const PartsScreen = later(async () => (await import('./parts')).PartsScreen);
+const PartScreen = later(async () => (await import('./part')).PartScreen);
+const OrdersScreen = later(async () => (await import('./orders')).OrdersScreen);
 const PeopleScreen = later(async () => (await import('./people')).PeopleScreen);
 
 export function Shell() {
@@ -113,6 +118,16 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <SnagsScreen asm={r['asm'] ?? ''} at={r['at'] ?? ''} />;
     case 'snag':
       return <SnagScreen key={r['id'] ?? ''} id={r['id'] ?? ''} job={job} />;
+    case 'decision':
+      return <DecisionScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
+    case 'instruction':
+      return <InstructionScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
+    case 'parts':
+      return <PartsScreen batch={r['batch'] ?? ''} />;
+    case 'part':
+      return <PartScreen key={r['part'] ?? ''} part={r['part'] ?? ''} />;
+    case 'orders':
+      return <OrdersScreen />;
     case 'find':
       return <FindScreen />;
     case 't':
@@ -177,7 +192,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'clutch', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'decision', 'instruction']],
   ];
   return (
     <nav class="foot" aria-label="Main">

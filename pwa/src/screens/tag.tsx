@@ -27,6 +27,7 @@ function Opened({ tag }: { tag: Tag }) {
       <h1>{v.title}</h1>
       <p class="says" data-testid="tag-says">{v.says}</p>
       {v.engines.map((e) => <p key={e.asm}><a class="button wide where-it-is" href={v.engines.length === 1 && to !== undefined ? to : href('engine', { asm: e.asm })}>Open where it is: <EngineName e={e} /></a></p>)}
+      {tag.args.part !== '' && <p class="actions"><a class="button" href={href('part', { part: tag.args.part })}>Open the part</a></p>}
       {v.story.length > 0 && (
         <Section title="What became of it">
           <ul class="plain-list">{v.story.map((line) => <li key={line}>{line}</li>)}</ul>
