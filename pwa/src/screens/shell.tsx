@@ -32,6 +32,8 @@ import { TodayScreen } from './today';
 import { WorkoutScreen } from './workout';
 import { VoiceBar } from './voice';
 
+const PaperScreen = lazy(async () => (await import('./paper')).PaperScreen);
+const ListScreen = lazy(async () => (await import('./listin')).ListScreen);
 const PeopleScreen = lazy(async () => (await import('./people')).PeopleScreen);
 
 export function Shell() {
@@ -87,6 +89,10 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <ResultsScreen />;
     case 'job':
       return <JobScreen job={job} />;
+    case 'paper':
+      return <PaperScreen job={job} />;
+    case 'listin':
+      return <ListScreen job={job} />;
     case 'people':
       return <PeopleScreen job={job} />;
     case 'phone':
@@ -163,7 +169,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'paper', 'listin']],
   ];
   return (
     <nav class="foot" aria-label="Main">
