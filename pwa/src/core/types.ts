@@ -54,7 +54,7 @@ export interface PhotoView extends Photo { engine?: Engine; place?: string; mark
 export interface JobView {
   title: string; vehicle?: string; numbering?: { name: string; end1: string; end2: string; facing: string; left: string; right: string };
   engines: Engine[]; people: { id: string; key: string; name: string; role: string }[];
-  instruments: { key: string; what: string; res: Written; zero?: { id: string; text: string; at: string } }[];
+  instruments: { key: string; what: string; res: Written; due?: string; zero?: { id: string; text: string; at: string } }[];
   types: { key: string; name: string; why?: string }[];
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];

@@ -109,10 +109,10 @@ function Instrument() {
   return (
     <Form button="Keep the instrument" fields={[
       need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³']] },
-      need('res', 'One step of its scale', '0.001'), need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), may('from', 'Trusted from'), may('to', 'Trusted to'),
+      need('res', 'One step of its scale', '0.001'), need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),
     ]} make={async (v) => {
       const u = v['unit'] ?? 'mm';
-      await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: v['what'], res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u) } });
+      await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: v['what'], res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u), ...(v['due'] === '' ? {} : { due: v['due'] }) } });
     }} />
   );
 }
