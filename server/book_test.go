@@ -11,7 +11,6 @@ import (
 	"testing"
 
 	"witnessmark/server/store"
-	"witnessmark/sync/entry"
 )
 
 // demoData is a folder with the invented workshop in it.
@@ -158,31 +157,16 @@ func TestCalendar(t *testing.T) {
 	viewer, writer := o.pairPhone(store.RoleViewer), o.pairPhone(store.RoleFitter)
 	base := "/api/v1/jobs/" + testJob + "/calendar"
 	viewer.send("GET", base, nil).wantError(404, "not_found")
-	keeps := func(kind, body string) {
-		raw := strings.Replace(strings.Replace(string(writer.write("x")), `"kind":"note"`, `"kind":"`+kind+`"`, 1), `{"text":"x"}`, body, 1)
-		e, err := readEntry(raw)
-		if err != nil {
-			t.Fatal(err)
-		}
-		writer.prev = e
-		writer.exchange([]byte(raw))
-	}
-	keeps("instrument", `{"due":"2031-05-02","instrument":"M1","res":{"t":"0.001","u":"mm"},"u":{"t":"0.004","u":"mm"},"what":"micrometer"}`)
+	writer.keeps("instrument", `{"due":"2031-05-02","instrument":"M1","res":{"t":"0.001","u":"mm"},"u":{"t":"0.004","u":"mm"},"what":"micrometer"}`)
 	r := viewer.send("GET", base, nil).want(200, "DTSTART;VALUE=DATE:20310502", "SUMMARY:Calibration due: M1\\, micrometer", "DTSTAMP:20310412T092231Z")
 	if got := r.header.Get("Content-Type"); got != "text/calendar; charset=utf-8" {
 		t.Errorf("Content-Type = %q", got)
 	}
 	uid := regexp.MustCompile(`UID:\S+`)
 	first := uid.Find(r.body)
-	keeps("instrument", `{"due":"2032-05-02","instrument":"M1","res":{"t":"0.001","u":"mm"},"u":{"t":"0.004","u":"mm"},"what":"micrometer"}`)
+	writer.keeps("instrument", `{"due":"2032-05-02","instrument":"M1","res":{"t":"0.001","u":"mm"},"u":{"t":"0.004","u":"mm"},"what":"micrometer"}`)
 	o.stranger().send("GET", base, nil).wantError(401, "unauthorized")
 	if len(first) == 0 || !bytes.Contains(viewer.send("GET", base, nil).want(200).body, first) {
 		t.Errorf("the same thing has lost its UID %s", first)
 	}
-}
-
-// readEntry returns the id of an entry.
-func readEntry(raw string) (entry.ID, error) {
-	e, err := entry.Read([]byte(raw))
-	return e.ID, err
 }
