@@ -26,7 +26,20 @@ func (v *viewer) job() jcs.Value {
 		list("unusable", st.Unusable, func(b record.Bad) jcs.Value {
 			return jcs.Obj(str("id", string(b.ID)), str("why", b.Why), text("by", v.person(b.By)), str("what", b.Kind))
 		}),
-		num("entries", st.Entries), num("newer", len(st.NeedsNewer)), num("forks", st.Forks), jcs.M("trials", jcs.Strs(v.trials())))
+		num("entries", st.Entries), num("readings", v.readings()), num("newer", len(st.NeedsNewer)), num("forks", st.Forks), jcs.M("trials", jcs.Strs(v.trials())))
+}
+
+// readings counts those that stand.
+func (v *viewer) readings() int {
+	n := 0
+	for _, p := range v.st.Places {
+		for _, r := range p.Readings {
+			if r.Struck == "" {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 func typeLine(s record.Sheet) jcs.Value {

@@ -36,7 +36,7 @@ async function theWall() {
       await page.clock.runFor(20_000); // by itself: nothing is touched
       await says.filter({ hasText: new RegExp(`^${n} of`) }).waitFor();
       seen.push(await shown());
-      await page.evaluate(() => Promise.all(document.getAnimations().map((a) => a.finished))); // it has come
+      await page.evaluate(() => Promise.allSettled(document.getAnimations().map((a) => a.finished))); // it has come, or was drawn anew
       await accessible(page, `the wall, ${seen.at(-1)}`);
       await picture(page, `wall-${n}-${seen.at(-1)}`);
     }

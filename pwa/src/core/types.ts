@@ -61,7 +61,7 @@ export interface JobView {
   limits: { id: string; name: string; title: string; asm?: string; says: string; words: string; page?: string; accepted: boolean; body: unknown }[];
   decisions: { id: string; title: string; why: string; by: string; at: string; stale: string; rests: string[] }[];
   unusable: { id: string; why: string; by: string; what: string }[];
-  entries: number; newer: number; forks: number; trials: string[];
+  entries: number; readings: number; newer: number; forks: number; trials: string[];
 }
 
 /** The draft of an engine type from its short form, or what is wrong with it. */

@@ -32,6 +32,7 @@ import { TodayScreen } from './today';
 import { WorkoutScreen } from './workout';
 import { VoiceBar } from './voice';
 
+const FirstScreen = lazy(async () => (await import('./first')).FirstScreen);
 const PaperScreen = lazy(async () => (await import('./paper')).PaperScreen);
 const ListScreen = lazy(async () => (await import('./listin')).ListScreen);
 const PeopleScreen = lazy(async () => (await import('./people')).PeopleScreen);
@@ -89,6 +90,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <ResultsScreen />;
     case 'job':
       return <JobScreen job={job} />;
+    case 'first':
+      return <FirstScreen job={job} />;
     case 'paper':
       return <PaperScreen job={job} />;
     case 'listin':
@@ -116,7 +119,7 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
     case 'tags':
       return <TagsScreen />;
   }
-  if (engine === undefined) return <p class="empty">No engine has been set up yet. The lead does that under <a href={href('job')}>Job</a>: people, engine type, engines.</p>;
+  if (engine === undefined) return <NoEngine />;
   switch (r.screen) {
     case 'point':
       return <PointScreen asm={engine.asm} job={job} />;
@@ -128,6 +131,15 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <HoldScreen asm={engine.asm} />;
   }
   return <EngineScreen engine={engine} engines={job.engines} />;
+}
+
+function NoEngine() {
+  return (
+    <>
+      <p class="empty">No engine has been set up yet. The lead does that: people, engine type, engines.</p>
+      {status.value.role === 'lead' && <a class="button wide primary" href={href('first')}>Set it up, step by step</a>}
+    </>
+  );
 }
 
 function Strip({ engine, title }: { engine: Engine | undefined; title: string }) {
@@ -169,7 +181,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'paper', 'listin']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'paper', 'listin', 'first']],
   ];
   return (
     <nav class="foot" aria-label="Main">

@@ -54,27 +54,29 @@ function unsettled(view) {
     make('li', { class: 'plain' }, make('span', { class: 'word contested' }, 'readings differ'), make('span', {}, c.words), make('span', { class: 'aside' }, c.says))));
 }
 
-/** What was done in the last seven days, in the office's own words. */
+/** What was done in the last seven days, engine by engine, in the office's own words. */
 function week(view) {
   const lines = view.week ?? [];
-  const list = lines.length > 0 ? lines.map((w) => make('li', { class: 'plain' }, of(view, w.asm, w.words)))
-    : [make('li', { class: 'plain' }, 'Nothing was written down in the last seven days.')];
-  return slide(section('This week', list), 'week');
+  const list = [...new Set(lines.map((w) => w.asm))].map((asm) => {
+    const own = lines.filter((w) => w.asm === asm).map((w) => make('li', {}, w.words));
+    return make('li', { class: 'plain' }, make('span', { class: 'word' }, named(view, asm) ?? 'Both engines, and the group'), make('ul', { class: 'todo' }, ...own));
+  });
+  return slide(section('This week', list.length > 0 ? list : [make('li', { class: 'plain' }, 'Nothing was written down in the last seven days.')]), 'week');
 }
 
 /** What comes next on each engine, what it waits for, and who is needed. */
 function next(view) {
   const list = (view.next ?? []).map((n) => make('li', { class: 'plain' },
-    make('span', { class: 'word' }, of(view, n.asm, n.title)), n.hold ? make('span', { class: 'aside' }, n.hold) : undefined,
+    make('span', { class: 'word' }, [named(view, n.asm), n.title].filter(Boolean).join(': ')), n.hold ? make('span', { class: 'aside' }, n.hold) : undefined,
     n.todo?.length > 0 ? make('ul', { class: 'todo' }, ...n.todo.map((t) => make('li', {}, t)), n.more > 0 ? make('li', {}, `and ${n.more} more`) : undefined) : undefined,
     make('span', {}, `Needed: ${(n.needed ?? []).join('; ')}.`)));
   return slide(section('What comes next', list), 'next');
 }
 
-/** Words about one engine, with its name and where it is; about no one engine, the words alone. */
-function of(view, asm, words) {
+/** An engine with its name and where it is; undefined for what is of no one engine. */
+function named(view, asm) {
   const e = (view.engines ?? []).find((x) => x.asm === asm);
-  return e === undefined ? words : make('span', {}, make('b', {}, `${e.name} (${e.asm}), ${e.where}`), `: ${words}`);
+  return e === undefined ? undefined : `${e.name} (${e.asm}), ${e.where}`;
 }
 
 /** Marks a section as one that the wall shows by itself. */
