@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -140,5 +142,31 @@ func TestBookRoutes(t *testing.T) {
 		fitter.send("GET", base+path, nil).wantError(403, "unauthorized")
 		o.stranger().send("GET", base+path, nil).wantError(401, "unauthorized")
 		lead.send("GET", "/api/v1/jobs/"+otherJob+path, nil).wantError(404, "not_found")
+	}
+}
+
+// TestCalendar: what is due again, by the command and by HTTP, for whoever is paired.
+func TestCalendar(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "due.ics")
+	says(t, 0, "calendar", "-data", demoData(t), "-out", path)
+	if body := read(t, path); !strings.HasPrefix(body, "BEGIN:VCALENDAR\r\n") || !strings.HasSuffix(body, "END:VCALENDAR\r\n") || strings.Contains(body, "\n\n") {
+		t.Errorf("no calendar: %.200q", body)
+	}
+	says(t, 2, "calendar")
+	o := newOffice(t)
+	viewer, writer := o.pairPhone(store.RoleViewer), o.pairPhone(store.RoleFitter)
+	base := "/api/v1/jobs/" + testJob + "/calendar"
+	viewer.send("GET", base, nil).wantError(404, "not_found")
+	writer.keeps("instrument", `{"due":"2031-05-02","instrument":"M1","res":{"t":"0.001","u":"mm"},"u":{"t":"0.004","u":"mm"},"what":"micrometer"}`)
+	r := viewer.send("GET", base, nil).want(200, "DTSTART;VALUE=DATE:20310502", "SUMMARY:Calibration due: M1\\, micrometer", "DTSTAMP:20310412T092231Z")
+	if got := r.header.Get("Content-Type"); got != "text/calendar; charset=utf-8" {
+		t.Errorf("Content-Type = %q", got)
+	}
+	uid := regexp.MustCompile(`UID:\S+`)
+	first := uid.Find(r.body)
+	writer.keeps("instrument", `{"due":"2032-05-02","instrument":"M1","res":{"t":"0.001","u":"mm"},"u":{"t":"0.004","u":"mm"},"what":"micrometer"}`)
+	o.stranger().send("GET", base, nil).wantError(401, "unauthorized")
+	if len(first) == 0 || !bytes.Contains(viewer.send("GET", base, nil).want(200).body, first) {
+		t.Errorf("the same thing has lost its UID %s", first)
 	}
 }

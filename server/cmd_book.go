@@ -105,6 +105,33 @@ func runNumbers(args []string, out, errOut io.Writer) int {
 	})
 }
 
+// runCalendar writes what is due again as a calendar file.
+func runCalendar(args []string, out, errOut io.Writer) int {
+	var t takeOut
+	fs := flag.NewFlagSet("calendar", flag.ContinueOnError)
+	fs.SetOutput(errOut)
+	t.flags(fs, "the calendar file to write (.ics)")
+	if err := fs.Parse(args); err != nil {
+		return 2
+	}
+	if t.out == "" || fs.NArg() > 0 {
+		fmt.Fprintln(errOut, "calendar: say where it goes with -out FILE")
+		return 2
+	}
+	return t.run(errOut, func(ctx context.Context, app *App, rec *office.Record) error {
+		job, err := app.theJob(ctx, t.job)
+		if err != nil {
+			return err
+		}
+		body := numbers.Due(job, rec.State, rec.Results, !t.noNames)
+		if err := writeWhole(t.out, func(w io.Writer) error { _, err := w.Write(body); return err }); err != nil {
+			return err
+		}
+		_, err = fmt.Fprintln(out, t.out)
+		return err
+	})
+}
+
 // run opens the folder, works the job out and does what is wanted with it.
 func (t *takeOut) run(errOut io.Writer, do func(context.Context, *App, *office.Record) error) int {
 	if _, err := os.Stat(filepath.Join(t.cfg.Data, databaseFile)); err != nil && t.cfg.DB == "" {

@@ -214,6 +214,14 @@ func (r reply) object() map[string]any {
 	return m
 }
 
+// into reads the reply's JSON into v.
+func (r reply) into(v any) {
+	r.t.Helper()
+	if err := json.Unmarshal(r.body, v); err != nil {
+		r.t.Fatalf("%s: %v: %s", r.what, err, r.body)
+	}
+}
+
 func (r reply) text(member string) string {
 	r.t.Helper()
 	s, ok := r.object()[member].(string)
@@ -239,6 +247,18 @@ func (p *phone) write(text string) []byte {
 	}
 	p.prev = e.ID
 	return raw
+}
+
+// keeps writes an entry of a kind, its body as canonical JSON, and hands it in.
+func (p *phone) keeps(kind, body string) {
+	p.o.t.Helper()
+	raw := strings.Replace(strings.Replace(string(p.write("x")), `"kind":"note"`, `"kind":"`+kind+`"`, 1), `{"text":"x"}`, body, 1)
+	e, err := entry.Read([]byte(raw))
+	if err != nil || e.Bad != "" {
+		p.o.t.Fatalf("entry: %v %s", err, e.Bad)
+	}
+	p.prev = e.ID
+	p.exchange([]byte(raw))
 }
 
 // head is what tests read of an exchange's reply.

@@ -15,6 +15,7 @@ const usage = `witnessmark keeps a workshop's measurements.
   witnessmark book  -data DIR -out FILE [-job JOB] [-asm SERIAL] [-no-names] [-pdf FILE]
                                                                    the record book, one file to print or keep
   witnessmark numbers -data DIR -out FOLDER [-job JOB] [-no-names] tables (CSV), record and results (JSON), drawings (SVG)
+  witnessmark calendar -data DIR -out FILE [-job JOB] [-no-names]  what is due again, for any calendar program (RFC 5545)
   witnessmark calc  -list | -schema NAME | NAME                    a calculation, its inputs on standard input
   witnessmark export  -data DIR [-job JOB] -out FILE [-no-names]   a whole job as one open archive, for any computer
   witnessmark import  -data DIR FILE                               an archive back in; twice adds nothing
@@ -33,7 +34,7 @@ func verbs() map[string]verb {
 	return map[string]verb{
 		"serve": runServe, "pair": runPair, "link": runLink, "calc": calcOnStdin, "demo": runDemo, "health": runHealth,
 		"export": runExport, "import": runImport, "backup": runBackup, "restore": runRestore, "hand-in": runHandIn,
-		"book": runBook, "numbers": runNumbers,
+		"book": runBook, "numbers": runNumbers, "calendar": runCalendar,
 		"sim": runSim,
 	}
 }

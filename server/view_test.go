@@ -1,6 +1,8 @@
 package main
 
 import (
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -94,4 +96,62 @@ func TestViewOpenLimit(t *testing.T) {
 	}
 	o.later(time.Minute)
 	p.send("POST", "/v/x/open", map[string]string{"secret": "guess"}).wantError(401, "unauthorized")
+}
+
+// firstView is the most that a view link may fetch before its photos, in bytes as sent.
+const firstView = 150 << 10
+
+// TestFirstViewIsSmall: what a browser fetches for the first view of the invented workshop, page, style, scripts, fonts and
+// data, as it is sent.
+func TestFirstViewIsSmall(t *testing.T) {
+	data := demoData(t)
+	o := newOffice(t, func(c *Config) { c.Data = data })
+	lead := o.pairPhone(store.RoleLead)
+	var jobs struct{ Jobs []struct{ Job string } }
+	lead.send("GET", "/api/v1/jobs", nil).want(200).into(&jobs)
+	path := lead.send("POST", "/api/v1/jobs/"+jobs.Jobs[0].Job+"/links", map[string]any{"name": "Friends"}).want(200).text("path")
+	page, secret, _ := strings.Cut(path, "#")
+	guest := o.stranger()
+	guest.send("POST", page+"/open", map[string]string{"secret": secret}).want(200)
+	fetched := []string{page, page + "/data"}
+	named := regexp.MustCompile(`/book/([a-z]+\.(?:css|js|woff2))|from '\./([a-z]+\.js)'`)
+	sum := 0
+	for i := 0; i < len(fetched); i++ {
+		// Naming an encoding oneself keeps the client from unpacking it: the body is what went over the line.
+		r := guest.send("GET", fetched[i], nil, "Accept-Encoding", "gzip").want(200)
+		sum += len(r.body)
+		t.Logf("%7d bytes %s %s", len(r.body), strings.TrimPrefix(fetched[i], page), r.header.Get("Content-Encoding"))
+		plain := guest.send("GET", fetched[i], nil).want(200)
+		if fetched[i] == page+"/data" {
+			continue
+		}
+		for _, m := range named.FindAllStringSubmatch(string(plain.body), -1) {
+			if name := "/book/" + m[1] + m[2]; !slices.Contains(fetched, name) {
+				fetched = append(fetched, name)
+			}
+		}
+	}
+	if len(fetched) < 8 {
+		t.Fatalf("only %v were found", fetched)
+	}
+	if sum > firstView {
+		t.Errorf("the first view takes %d bytes, want at most %d", sum, firstView)
+	}
+}
+
+// TestViewWeek: the page tells what was done in the last seven days, and no longer what was done before.
+func TestViewWeek(t *testing.T) {
+	o := newOffice(t)
+	lead := o.pairPhone(store.RoleLead)
+	lead.exchange(lead.write("one"))
+	g := o.openLink(lead, false)
+	g.send("GET", "/v/"+g.linkID+"/data", nil).want(200, `"week":[]`)
+	lead.keeps("photo", `{"sha":"`+strings.Repeat("ab", 32)+`","size":9,"type":"image/jpeg"}`)
+	g.send("GET", "/v/"+g.linkID+"/data", nil).want(200, `"week":[{"words":"1 photo taken"}]`)
+	o.later(7 * 24 * time.Hour)
+	g.send("POST", "/v/"+g.linkID+"/open", map[string]string{"secret": g.secret}).want(200)
+	g.send("GET", "/v/"+g.linkID+"/data", nil).want(200, "1 photo taken")
+	o.later(24 * time.Hour)
+	g.send("POST", "/v/"+g.linkID+"/open", map[string]string{"secret": g.secret}).want(200)
+	g.send("GET", "/v/"+g.linkID+"/data", nil).want(200, `"week":[]`)
 }

@@ -26,8 +26,8 @@ type Book interface {
 	Page() []byte
 	// Asset is a script, style or font of the page, by its plain name under /book/.
 	Asset(name string) (body []byte, contentType string, ok bool)
-	// Data is what the page shows, as JSON. people says whether names of people are shown.
-	Data(st *record.State, rs []result.Res, linkName string, people bool) ([]byte, error)
+	// Data is what the page shows, as JSON, with what happened since a day. people says whether names of people are shown.
+	Data(st *record.State, rs []result.Res, linkName, since string, people bool) ([]byte, error)
 	// Shows says whether the page shows the photo with that hash.
 	Shows(st *record.State, sha string) bool
 }

@@ -86,3 +86,18 @@ func (s *server) numbersFile(w http.ResponseWriter, r *http.Request, c who) erro
 	_, _ = w.Write(body)
 	return nil
 }
+
+// calendar is what is due again, for the crew's own calendars: it says nothing of people, and whoever is paired may have it.
+func (s *server) calendar(w http.ResponseWriter, r *http.Request, c who) error {
+	rec, err := s.jobRecord(r, c)
+	if err != nil {
+		return err
+	}
+	job, err := jobID(r)
+	if err != nil {
+		return err
+	}
+	fileHeaders(w.Header(), "text/calendar; charset=utf-8", numbers.Calendar)
+	_, _ = w.Write(numbers.Due(job, rec.State, rec.Results, named(r)))
+	return nil
+}

@@ -39,6 +39,8 @@ func (s *server) routes() []route {
 		{method: "GET", path: "/api/v1/jobs/{job}/numbers", rule: leads, do: s.listNumbers},
 		{method: "GET", path: "/api/v1/jobs/{job}/numbers/{name}", rule: leads, do: s.numbersFile},
 
+		{method: "GET", path: "/api/v1/jobs/{job}/calendar", rule: reads, do: s.calendar},
+
 		{method: "GET", path: "/api/v1/jobs/{job}/links", rule: leads, do: s.listLinks},
 		{method: "POST", path: "/api/v1/jobs/{job}/links", rule: leads, maxBody: smallBody, json: true, do: s.makeLink},
 		{method: "DELETE", path: "/api/v1/jobs/{job}/links/{id}", rule: leads, do: s.revokeLink},

@@ -3,6 +3,9 @@ package api
 import (
 	"context"
 	"net/http"
+	"time"
+
+	"github.com/klauspost/compress/gzip"
 
 	"witnessmark/server/access"
 	"witnessmark/server/live"
@@ -36,10 +39,13 @@ func (s *server) bookAsset(w http.ResponseWriter, r *http.Request, _ who) error 
 	if !ok {
 		return store.ErrNotFound
 	}
-	w.Header().Set("Content-Type", typ)
 	w.Header().Set("Cache-Control", "no-cache")
-	_, _ = w.Write(body)
-	return nil
+	if typ == "font/woff2" { // packed already
+		w.Header().Set("Content-Type", typ)
+		_, _ = w.Write(body)
+		return nil
+	}
+	return sendZipped(w, r, typ, body)
 }
 
 // viewOpen trades the secret of a link for its cookie.
@@ -77,12 +83,30 @@ func (s *server) viewData(w http.ResponseWriter, r *http.Request, c who) error {
 	if err != nil {
 		return err
 	}
-	body, err := s.Book.Data(rec.State, rec.Results, c.link.Name, c.link.People)
+	since := s.Now().AddDate(0, 0, -week).UTC().Format(time.DateOnly)
+	body, err := s.Book.Data(rec.State, rec.Results, c.link.Name, since, c.link.People)
 	if err != nil {
 		return err
 	}
-	w.Header().Set("Content-Type", "application/json")
-	_, _ = w.Write(body)
+	return sendZipped(w, r, "application/json", body)
+}
+
+// week is how many days of what happened the page tells.
+const week = 7
+
+// sendZipped sends a body as small as the client can read it: a tea-room's line may be a phone's.
+func sendZipped(w http.ResponseWriter, r *http.Request, typ string, body []byte) error {
+	h := w.Header()
+	h.Set("Content-Type", typ)
+	h.Add("Vary", "Accept-Encoding")
+	if !acceptsGzip(r) {
+		_, _ = w.Write(body) // a client that went away cannot be told
+		return nil
+	}
+	h.Set("Content-Encoding", "gzip")
+	z := gzip.NewWriter(w)
+	_, _ = z.Write(body)
+	_ = z.Close() // the same
 	return nil
 }
 

@@ -45,9 +45,9 @@ func (Book) Asset(name string) (body []byte, contentType string, ok bool) {
 }
 
 // Data is what the page shows, as JSON: the link's name and the core's public view of the job. People says whether the names
-// of people are in it.
-func (Book) Data(st *record.State, rs []result.Res, linkName string, people bool) ([]byte, error) {
-	public, err := view.View(st, rs, "public", jcs.Obj(jcs.M("people", jcs.Flag(people))))
+// of people are in it; since is the day from which what happened is told, as in 2031-04-12.
+func (Book) Data(st *record.State, rs []result.Res, linkName, since string, people bool) ([]byte, error) {
+	public, err := view.View(st, rs, "public", jcs.Obj(jcs.M("people", jcs.Flag(people)), jcs.M("since", jcs.Str(since))))
 	if err != nil {
 		return nil, err
 	}

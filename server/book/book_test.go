@@ -54,7 +54,7 @@ func TestAsset(t *testing.T) {
 // TestData: a job that nobody has written to is a page too.
 func TestData(t *testing.T) {
 	st := record.Build(reconcile.New().Resolve())
-	body, err := Book{}.Data(st, result.All(st), "Friends", false)
+	body, err := Book{}.Data(st, result.All(st), "Friends", "", false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +84,7 @@ func TestNames(t *testing.T) {
 	}
 	st := record.Build(set.Resolve())
 	for _, people := range []bool{false, true} {
-		body, err := Book{}.Data(st, result.All(st), "Friends", people)
+		body, err := Book{}.Data(st, result.All(st), "Friends", "2027-03-01", people)
 		if err != nil {
 			t.Fatal(err)
 		}

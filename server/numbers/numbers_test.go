@@ -16,10 +16,12 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"witnessmark/sync/jcs"
 	"witnessmark/sync/quantity"
 	"witnessmark/sync/reconcile"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
+	"witnessmark/sync/view"
 	"witnessmark/testdata/demo"
 )
 
@@ -336,5 +338,27 @@ func TestRuns(t *testing.T) {
 	}
 	if i != len(got) || i < 80 {
 		t.Errorf("%d lines of runs, %d rows", i, len(got))
+	}
+}
+
+// TestReadingsComeBack: the table that goes out can be listed in again. Every reading of it is found to stand already, at
+// its own place, in its own words, by its own taker; the struck ones are left out.
+func TestReadingsComeBack(t *testing.T) {
+	st, rs := theDemo(t)
+	v, err := view.View(st, rs, "lines", jcs.Obj(jcs.M("text", jcs.Str(string(file(t, "readings.csv", true))))))
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, p := range st.Places {
+		n += len(p.Readings)
+	}
+	for _, it := range v.Get("items").Items() {
+		if it.Get("state").Text() != "there" {
+			t.Errorf("%s", it)
+		}
+	}
+	if got := int(v.Get("there").Int64()); got != n || n < 100 {
+		t.Errorf("%d of %d readings were found to be there", got, n)
 	}
 }

@@ -47,7 +47,7 @@ var kinds = map[string]kind{
 	},
 	"instrument": {
 		fields: []field{need("instrument", key), need("what", text), need("res", value), need("u", value),
-			may("from", value), may("to", value)},
+			may("from", value), may("to", value), may("due", day)},
 		register: named("instrument/", "instrument"),
 	},
 	"zero": {

@@ -83,7 +83,7 @@ func (b *builder) setUp() {
 		k := v.Get("instrument").Text()
 		if _, ok := b.s.Instrument(k); !ok {
 			b.s.Instruments = append(b.s.Instruments, Instrument{it.ID, k, v.Get("what").Text(),
-				value(v.Get("res")), value(v.Get("u")), value(v.Get("from")), value(v.Get("to")), it.Contest > 0})
+				value(v.Get("res")), value(v.Get("u")), value(v.Get("from")), value(v.Get("to")), v.Get("due").Text(), it.Contest > 0})
 		}
 	})
 	b.standing("zero", func(it *reconcile.Item, v jcs.Value) { b.s.Zeros = append(b.s.Zeros, zeroOf(it, v)) })

@@ -72,7 +72,7 @@ func (p Person) json() jcs.Value {
 }
 
 func (i Instrument) json() jcs.Value {
-	return jcs.Obj(id("id", i.ID), str("instrument", i.Key), str("what", i.What), val("res", i.Res), val("u", i.U), val("from", i.From), val("to", i.To), flag("contested", i.Contested))
+	return jcs.Obj(id("id", i.ID), str("instrument", i.Key), str("what", i.What), val("res", i.Res), val("u", i.U), val("from", i.From), val("to", i.To), str("due", i.Due), flag("contested", i.Contested))
 }
 
 func (z Zero) json() jcs.Value {

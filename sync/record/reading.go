@@ -179,12 +179,16 @@ func (b *builder) firstDay(it *reconcile.Item, of Of, first string) string {
 	return first
 }
 
-// doneOn is when a thing was done: the day that its entry states, or when it was written.
+// doneOn is when a thing was done: the day that its entry states, or when it was written; "" where it only says in words
+// that this was another day, from which nothing follows.
 func doneOn(body jcs.Value, at string) string {
-	if when := body.Get("when").Text(); entry.IsDay(when) {
+	switch when := body.Get("when").Text(); {
+	case when == "":
+		return at
+	case entry.IsDay(when):
 		return when
 	}
-	return at
+	return ""
 }
 
 func day(at string) string {

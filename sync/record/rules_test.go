@@ -342,7 +342,7 @@ func TestWrittenLater(t *testing.T) {
 		{"nothing said: written after the move, so which engine?", "", true},
 		{"taken before the move", `,"when":"2027-03-20"`, false},
 		{"taken after the move", `,"when":"2027-04-02"`, true},
-		{"words are no day", `,"when":"about 2019"`, true},
+		{"words are no day, and nothing follows from them", `,"when":"about 2019"`, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			w := newWorkshop(t)

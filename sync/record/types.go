@@ -80,7 +80,8 @@ type Instrument struct {
 	ID               entry.ID
 	Key, What        string
 	Res, U, From, To quantity.Written
-	Contested        bool // two entries describe it otherwise
+	Due              string // the day on which its calibration is due again, or ""
+	Contested        bool   // two entries describe it otherwise
 }
 
 // Zero is a zero check that stands.

@@ -26,7 +26,20 @@ func (v *viewer) job() jcs.Value {
 		list("unusable", st.Unusable, func(b record.Bad) jcs.Value {
 			return jcs.Obj(str("id", string(b.ID)), str("why", b.Why), text("by", v.person(b.By)), str("what", b.Kind))
 		}),
-		num("entries", st.Entries), num("newer", len(st.NeedsNewer)), num("forks", st.Forks), jcs.M("trials", jcs.Strs(v.trials())))
+		num("entries", st.Entries), num("readings", v.readings()), num("newer", len(st.NeedsNewer)), num("forks", st.Forks), jcs.M("trials", jcs.Strs(v.trials())))
+}
+
+// readings counts those that stand.
+func (v *viewer) readings() int {
+	n := 0
+	for _, p := range v.st.Places {
+		for _, r := range p.Readings {
+			if r.Struck == "" {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 func typeLine(s record.Sheet) jcs.Value {
@@ -76,7 +89,7 @@ func (v *viewer) instrument(i record.Instrument) jcs.Value {
 			zero = jcs.Obj(str("id", string(z.ID)), str("text", "read "+z.Read.String()+" on "+z.Bar.String()), str("at", z.At))
 		}
 	}
-	return jcs.Obj(str("key", i.Key), str("what", i.What), jcs.M("res", calc.WrittenJSON(i.Res)), jcs.M("zero", zero))
+	return jcs.Obj(str("key", i.Key), str("what", i.What), jcs.M("res", calc.WrittenJSON(i.Res)), str("due", i.Due), jcs.M("zero", zero))
 }
 
 func (v *viewer) joints() jcs.Member {

@@ -46,7 +46,8 @@ func (v *viewer) public() jcs.Value {
 	}
 	return jcs.Obj(text("title", v.st.Job.Title), str("vehicle", v.st.Job.Vehicle), str("numbering", numbering), jcs.M("engines", jcs.Arr(engines...)),
 		jcs.M("both", jcs.Arr(both...)), jcs.M("contested", jcs.Arr(contested...)), jcs.M("missing", jcs.Arr(missing...)),
-		list("decisions", v.st.Decisions, func(d record.Decision) jcs.Value { return v.publicDecision(d, people) }), v.publicPhotos(people), num("entries", v.st.Entries))
+		list("decisions", v.st.Decisions, func(d record.Decision) jcs.Value { return v.publicDecision(d, people) }), v.publicPhotos(people),
+		v.week(v.arg("since"), people), v.nextUp(people), num("entries", v.st.Entries))
 }
 
 func (v *viewer) publicDecision(d record.Decision, people bool) jcs.Value {

@@ -3,6 +3,7 @@ package view
 import (
 	"math"
 
+	"witnessmark/sync/calc"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/quantity"
 	"witnessmark/sync/record"
@@ -13,6 +14,12 @@ import (
 // a value that can be read.
 func (v *viewer) say() jcs.Value {
 	w := quantity.Written{Text: v.arg("t"), To: v.arg("to"), Unit: v.arg("u"), Is: v.arg("is")}
+	if cell := v.arg("cell"); cell != "" { // all in one, as on a keyboard or in a list
+		var why string
+		if w, why = typed(cell, w.Unit); why != "" {
+			return jcs.Obj(yes("ok", false), text("text", w.Text), str("error", why))
+		}
+	}
 	q, err := quantity.Parse(w)
 	if err != nil {
 		return jcs.Obj(yes("ok", false), text("text", w.Text), str("error", err.Error()))
@@ -21,7 +28,7 @@ func (v *viewer) say() jcs.Value {
 	if e, ok := v.st.Engine(v.arg("asm")); ok && e.Pattern != nil {
 		question = v.question(e, q)
 	}
-	return jcs.Obj(yes("ok", true), text("text", w.String()), str("question", question))
+	return jcs.Obj(yes("ok", true), text("text", w.String()), str("question", question), jcs.M("value", calc.WrittenJSON(w)))
 }
 
 // question asks when a value fits neither the nominal size nor what was read

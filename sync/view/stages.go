@@ -107,6 +107,9 @@ func (s holdState) state() (key, words string) {
 	case len(s.changed) > 0 || len(s.todo) > 0 && s.sign.Why == "":
 		return "broken", "signed, and no longer holds"
 	case s.sign.Why != "":
+		if s.sign.Why == doneBefore {
+			return "conceded", doneBefore
+		}
 		return "conceded", "signed, with a concession"
 	}
 	return "signed", "signed"
@@ -115,15 +118,26 @@ func (s holdState) state() (key, words string) {
 func (v *viewer) holdPoint(h *record.Hold, es []*record.Engine) jcs.Value {
 	s := v.stateOfHold(h, es)
 	key, words := s.state()
-	signed, draft := jcs.Null(), jcs.Null()
+	signed, draft, before := jcs.Null(), jcs.Null(), jcs.Null()
 	if s.sign != nil {
 		signed = jcs.Obj(str("id", string(s.sign.ID)), text("by", v.person(s.sign.By)), text("at", s.sign.At), str("why", s.sign.Why))
 	}
 	if key != "signed" && key != "conceded" {
 		draft = v.signDraft(h, es)
 	}
+	if key == "open" && len(s.todo) > 0 {
+		before = beforeDraft(draft)
+	}
 	return jcs.Obj(str("key", h.Key), str("title", h.Title), str("state", key), str("word", words), jcs.M("signed", signed), jcs.M("changed", jcs.Strs(s.changed)),
-		list("todo", s.todo, func(t todo) jcs.Value { return jcs.Obj(text("words", t.words), jcs.M("open", t.open)) }), jcs.M("draft", draft))
+		list("todo", s.todo, func(t todo) jcs.Value { return jcs.Obj(text("words", t.words), jcs.M("open", t.open)) }), jcs.M("draft", draft), jcs.M("before", before))
+}
+
+// doneBefore is the reason for a hold point that was passed before anything was written down here.
+const doneBefore = "done before, not recorded"
+
+// beforeDraft signs a hold point for what was done before the record began. It rests on nothing, since nothing was seen.
+func beforeDraft(draft jcs.Value) jcs.Value {
+	return draft.With("body", draft.Get("body").With("rests", jcs.Arr()).With("why", jcs.Str(doneBefore)))
 }
 
 // signDraft rests on every result that the hold point looks at, as it is now.

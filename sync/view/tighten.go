@@ -227,12 +227,17 @@ func (v *viewer) afterHeat(asm string, sheet *pattern.Joint, have record.Joint) 
 	if have.Cond != "built" || openPass(sheet, have) != len(sheet.Passes) || nextFastener(sheet, have, len(sheet.Passes)) != "" {
 		return ""
 	}
-	for _, p := range have.Passes {
-		if p.N > len(sheet.Passes) && (p.Whole || len(p.Done) == len(sheet.Fasteners)) {
-			return "Tightened again after the first heat."
-		}
+	if againAfterHeat(sheet, have) {
+		return "Tightened again after the first heat."
 	}
 	return "After the first run, cold: tighten again, one nut at a time, and note how far each moved."
+}
+
+// againAfterHeat: a whole pass came after those of the sheet.
+func againAfterHeat(sheet *pattern.Joint, have record.Joint) bool {
+	return slices.ContainsFunc(have.Passes, func(p record.Pass) bool {
+		return p.N > len(sheet.Passes) && (p.Whole || len(p.Done) == len(sheet.Fasteners))
+	})
 }
 
 // tools are those that measure torque.

@@ -31,6 +31,10 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.engine()
 	case "sheet":
 		return v.sheet()
+	case "paper":
+		return v.paper()
+	case "lines":
+		return v.lines(), nil
 	case "point":
 		return v.point()
 	case "say":

@@ -386,4 +386,10 @@ func TestStages(t *testing.T) {
 	p.write("sign", body.String(), entry.ID(over[0]))
 	want("a concession", see("engines.1.stages.0.hold.state"), "conceded")
 	want("the pair waits for the other only", see("pair.0.hold.todo.1.words"), "")
+	want("what was done before is offered where something is to do", see("engines.0.stages.0.hold.before.body.why"), "done before, not recorded")
+	st := p.state()
+	v, _ := View(st, result.All(st), "stages", jcs.Null())
+	p.write("sign", find(v, "engines.0.stages.0.hold.before.body").String())
+	want("and is said so", see("engines.0.stages.0.hold.word"), "done before, not recorded")
+	want("once", see("engines.0.stages.0.hold.before.kind"), "")
 }

@@ -50,6 +50,10 @@ export const seen = (): void => void (gaugeSays.value = { words: '', refused: fa
 /** Handed every key before anything else; true when the key was a gauge's and is dealt with. */
 export function struck(key: string, at: number, target: EventTarget | null): boolean {
   remember(target, at);
+  if (field?.el.dataset['takesGauge'] !== undefined) { // a box that is a point of its own: typed or sent, it goes there
+    reader.forget();
+    return false;
+  }
   const heard = reader.key(key, at);
   clearTimeout(timer);
   timer = setTimeout(() => half(reader.quiet(performance.now())), 2 * burstGap);

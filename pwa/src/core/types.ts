@@ -60,14 +60,14 @@ export interface PhotoView extends Photo { engine?: Engine; place?: string; mark
 export interface JobView {
   title: string; vehicle?: string; numbering?: { name: string; end1: string; end2: string; facing: string; left: string; right: string };
   engines: Engine[]; people: { id: string; key: string; name: string; role: string }[];
-  instruments: { key: string; what: string; res: Written; zero?: { id: string; text: string; at: string } }[];
+  instruments: { key: string; what: string; res: Written; due?: string; zero?: { id: string; text: string; at: string } }[];
   types: { key: string; name: string; why?: string }[];
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];
   limits: { id: string; name: string; title: string; asm?: string; says: string; words: string; page?: string; accepted: boolean; body: unknown }[];
   decisions: DecisionLine[]; machinists: string[];
   unusable: { id: string; why: string; by: string; what: string }[];
-  entries: number; newer: number; forks: number; trials: string[];
+  entries: number; readings: number; newer: number; forks: number; trials: string[];
 }
 
 /** The draft of an engine type from its short form, or what is wrong with it. */
@@ -99,7 +99,26 @@ export interface PointView {
   results: Line[]; next?: Target; skips: { id: string; why: string; by: string; at: string }[]; notes: Note[]; photos: Photo[]; voices: Voice[]; snags: number; lead?: string;
 }
 
-export interface SayView { ok: boolean; text: string; error?: string; question?: string }
+export interface SayView { ok: boolean; text: string; error?: string; question?: string; value?: Written }
+
+/** A sheet to be printed blank or keyed in; the rows are numbered through. have: what stands at a point, as written. */
+export interface PaperView {
+  engine: Engine; title: string; numbering?: JobView['numbering']; sheet?: string; sheets: { sheet: string; stages: string[] }[];
+  cond: string; cond_words: string; conds: { cond: string; words: string }[]; svg: string; end1: string; end2: string; rows: number;
+  tables: {
+    title: string; unit: string; units: { code: string; symbol: string }[]; nominal?: string; points: { point: string; words: string }[];
+    rows: { n: number; at: string; short: string; words: string; cells: { point: string; of: Of; have: string[] }[] }[];
+  }[];
+}
+
+/** A list from elsewhere as it would be kept, before anything is. */
+export interface LinesView {
+  columns: { head: string; role?: string; unit?: string }[]; roles?: { role: string; words: string }[]; ready: number; wrong: number; there: number; more?: boolean;
+  items: {
+    row: number; column?: string; cell: string; state: 'ready' | 'wrong' | 'there'; words: string; by: string; when?: string; problems: string[]; question?: string;
+    draft?: { kind: string; body: Record<string, unknown> };
+  }[];
+}
 
 export interface ResultsView { engines: { engine: Engine; lines: Line[] }[]; both: Line[]; twins: Line[] }
 
@@ -296,6 +315,8 @@ export interface HoldPoint {
   key: string; title: string; state: 'open' | 'met' | 'signed' | 'conceded' | 'broken' | 'contested'; word: string;
   todo: { words: string; open: { screen: string; [param: string]: string } }[]; changed: string[];
   signed?: { id: string; by: string; at: string; why?: string }; draft?: DraftOf;
+  /** Signs it as done before the record began. */
+  before?: DraftOf;
 }
 export interface Stage { key: string; title: string; hold?: HoldPoint }
 /** How far both engines are, and what their hold points wait for; a draft of a common plan where there is none. */

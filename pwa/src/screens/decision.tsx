@@ -54,7 +54,7 @@ export function InstructionScreen({ id }: { id: string }) {
       {v.svg !== undefined && <Drawing svg={v.svg} label="Sketch with the sizes to be machined" />}
       <table>
         <thead><tr><th scope="col">What</th>{mine && <th scope="col">{v.theirs} counts it</th>}<th scope="col">Finished size</th><th scope="col">Tolerance</th><th scope="col">Measured after</th></tr></thead>
-        <tbody>{v.lines.map((l) => <tr key={l.what}><th scope="row">{l.what}</th>{mine && <td class="figure">{l.theirs ?? ''}</td>}<td class="figure">{l.size}</td><td class="figure">{l.tol ?? ''}</td><td class="blank"> </td></tr>)}</tbody>
+        <tbody>{v.lines.map((l) => <tr key={l.what}><th scope="row">{l.what}</th>{mine && <td class="figure">{l.theirs ?? ''}</td>}<td class="figure">{l.size}</td><td class="figure">{l.tol ?? ''}</td><td class="by-hand"> </td></tr>)}</tbody>
       </table>
       {v.note !== undefined && <p class="says">{v.note}</p>}
       {v.open !== undefined && <p class="notice warn"><b>Still open:</b> {v.open}</p>}

@@ -26,6 +26,15 @@ export function JobScreen({ job }: { job: JobView }) {
             <Move engines={job.engines} />
             <p class="actions"><a class="button" href={href('tags')}>Print tags</a></p>
           </Section>
+          {job.engines.length > 0 && (
+            <Section title="On paper, and from before">
+              <p class="actions">
+                <a class="button" href={href('paper')}>A sheet to print</a>
+                <a class="button" href={href('paper', { key: 'in' })}>Key in a sheet</a>
+                <a class="button" href={href('listin')}>Take in a list</a>
+              </p>
+            </Section>
+          )}
           <ZeroCheck job={job} />
           <Limits job={job} />
         </div>

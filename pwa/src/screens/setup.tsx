@@ -5,7 +5,7 @@ import { useState } from 'preact/hooks';
 import type { ComponentChildren } from 'preact';
 import type { JobView, TypeView } from '../core/types';
 import { keep, setPerson, status, view } from '../app/core';
-import { say, today } from '../app/state';
+import { href, say, today } from '../app/state';
 import { Problem, Section } from '../widgets/basics';
 import { Form, may, need, value } from '../widgets/form';
 import { SetLimit } from './limits';
@@ -16,7 +16,8 @@ const slug = (s: string) => s.toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(
 export function SetUp({ job }: { job: JobView }) {
   return (
     <Section title="Set up">
-      <Box title="People"><People /></Box>
+      <p class="actions"><a class="button" href={href('first')}>Step by step</a></p>
+      <Box title="People"><People first={job.people.length === 0} /></Box>
       <Box title="How it is numbered"><Convention /></Box>
       <Box title="Engine type"><Type /></Box>
       <Box title="Engine"><Engine job={job} /></Box>
@@ -30,8 +31,11 @@ function Box({ title, children }: { title: string; children: ComponentChildren }
   return <details><summary>{title}</summary>{children}</details>;
 }
 
-export function People() {
-  const roles: [string, string][] = [['fitter', 'fitter'], ['lead', 'lead'], ['viewer', 'looks on']];
+/** first: nobody is entered yet, and whoever sets the job up is its lead. */
+export function People({ first = false }: { first?: boolean }) {
+  const lead: [string, string] = ['lead', 'lead'];
+  const fitter: [string, string] = ['fitter', 'fitter'];
+  const roles: [string, string][] = [...(first ? [lead, fitter] : [fitter, lead]), ['viewer', 'looks on']];
   return (
     <Form fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v) => {
       const person = slug(v['name'] ?? '');
@@ -42,7 +46,7 @@ export function People() {
   );
 }
 
-function Convention() {
+export function Convention() {
   return (
     <>
       <p>Agree on it at the vehicle, aloud, before the first nut. Published rules differ, so the tool assumes none.</p>
@@ -54,7 +58,7 @@ function Convention() {
   );
 }
 
-function Type() {
+export function Type() {
   const sizes = ['bore', 'stroke', 'main', 'pin', 'opening', 'compressed', 'free', 'protrusion'];
   const [error, setError] = useState<string | undefined>();
   const fromFile = async (e: { currentTarget: HTMLInputElement }) => {
@@ -90,14 +94,14 @@ function Type() {
   );
 }
 
-function Engine({ job }: { job: JobView }) {
+export function Engine({ job }: { job: JobView }) {
   if (job.types.length === 0) return <p class="empty">Describe its type first.</p>;
   return (
     <Form button="Keep the engine" fields={[
       need('asm', 'Serial, as it is stamped on the block'), need('name', 'Its name, as it is said aloud', 'seventeen'),
-      { name: 'band', label: 'Its band, for life', options: [['solid', 'solid'], ['hatched', 'hatched']] },
+      { name: 'band', label: 'Its band, for life', options: freeFirst([['solid', 'solid'], ['hatched', 'hatched']], job.engines.map((e) => e.band)) },
       { name: 'pattern', label: 'Type', options: job.types.map((t) => [t.key, t.name]) },
-      { name: 'side', label: 'It is now', options: [['', 'not fitted'], ['left', 'on the left'], ['right', 'on the right']] },
+      { name: 'side', label: 'It is now', options: freeFirst([['', 'not fitted'], ['left', 'on the left'], ['right', 'on the right']], job.engines.map((e) => e.side ?? '')) },
     ]} make={async ({ side, ...body }) => {
       await keep({ kind: 'engine', body });
       if (side !== '' && side !== undefined) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: today() } });
@@ -105,14 +109,19 @@ function Engine({ job }: { job: JobView }) {
   );
 }
 
-function Instrument() {
+/** Choices that no other engine has taken come first: two engines are never to be alike by a slip. */
+function freeFirst(all: [string, string][], taken: string[]): [string, string][] {
+  return [...all.filter(([k]) => k === '' || !taken.includes(k)), ...all.filter(([k]) => k !== '' && taken.includes(k))];
+}
+
+export function Instrument() {
   return (
     <Form button="Keep the instrument" fields={[
       need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³']] },
-      need('res', 'One step of its scale', '0.001'), need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), may('from', 'Trusted from'), may('to', 'Trusted to'),
+      need('res', 'One step of its scale', '0.001'), need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),
     ]} make={async (v) => {
       const u = v['unit'] ?? 'mm';
-      await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: v['what'], res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u) } });
+      await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: v['what'], res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u), ...(v['due'] === '' ? {} : { due: v['due'] }) } });
     }} />
   );
 }

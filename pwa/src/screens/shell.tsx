@@ -43,6 +43,9 @@ const PartsScreen = later(async () => (await import('./parts')).PartsScreen);
 const PartScreen = later(async () => (await import('./part')).PartScreen);
 const OrdersScreen = later(async () => (await import('./orders')).OrdersScreen);
 const PeopleScreen = later(async () => (await import('./people')).PeopleScreen);
+const FirstScreen = later(async () => (await import('./first')).FirstScreen);
+const PaperScreen = later(async () => (await import('./paper')).PaperScreen);
+const ListScreen = later(async () => (await import('./listin')).ListScreen);
 
 export function Shell() {
   const s = status.value;
@@ -98,6 +101,12 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <ResultsScreen />;
     case 'job':
       return <JobScreen job={job} />;
+    case 'first':
+      return <FirstScreen job={job} />;
+    case 'paper':
+      return <PaperScreen job={job} />;
+    case 'listin':
+      return <ListScreen job={job} />;
     case 'people':
       return <PeopleScreen job={job} />;
     case 'phone':
@@ -135,7 +144,7 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
     case 'tags':
       return <TagsScreen />;
   }
-  if (engine === undefined) return <p class="empty">No engine has been set up yet. The lead does that under <a href={href('job')}>Job</a>: people, engine type, engines.</p>;
+  if (engine === undefined) return <NoEngine />;
   switch (r.screen) {
     case 'point':
       return <PointScreen asm={engine.asm} job={job} />;
@@ -151,6 +160,15 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <ClutchScreen />;
   }
   return <EngineScreen engine={engine} engines={job.engines} />;
+}
+
+function NoEngine() {
+  return (
+    <>
+      <p class="empty">No engine has been set up yet. The lead does that: people, engine type, engines.</p>
+      {status.value.role === 'lead' && <a class="button wide primary" href={href('first')}>Set it up, step by step</a>}
+    </>
+  );
 }
 
 function Strip({ engine, title }: { engine: Engine | undefined; title: string }) {
@@ -192,7 +210,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'clutch', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'decision', 'instruction']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'decision', 'instruction', 'paper', 'listin', 'first']],
   ];
   return (
     <nav class="foot" aria-label="Main">

@@ -61,8 +61,22 @@ function StageLine({ s, lead }: { s: Stage; lead: boolean }) {
         {h.changed.length > 0 && <><p class="problem">It was signed on readings that have changed since:</p><ul class="plain-list">{h.changed.map((c) => <li key={c}>{c}</li>)}</ul></>}
         {h.todo.length > 0 && <ul class="plain-list todo">{h.todo.map((t) => { const { screen, ...params } = t.open; return <li key={t.words}><a href={href(screen, params)}>{t.words}</a></li>; })}</ul>}
         {lead && h.draft !== undefined && <SignIt h={h} />}
+        {lead && h.before !== undefined && <DoneBefore draft={h.before} />}
       </details>
     </li>
+  );
+}
+
+/** A job that was half done when the record began: nothing is claimed but that. */
+function DoneBefore({ draft }: { draft: NonNullable<HoldPoint['before']> }) {
+  const [problem, setProblem] = useState<string | undefined>();
+  const done = () => void keep(draft).then(() => say('Kept as done before, not recorded.'), (e: Error) => setProblem(e.message));
+  return (
+    <>
+      <p class="fine">Was this stage over before anybody wrote here? Then say just that; it stands so in the record book.</p>
+      <Problem error={problem} />
+      <button type="button" onClick={done}>Done before, not recorded</button>
+    </>
   );
 }
 

@@ -30,6 +30,7 @@ export function TakeOut() {
       <label class="choice"><input type="checkbox" checked={names} onChange={(e) => setNames(e.currentTarget.checked)} /> with people's names</label>
       <p class="actions">
         <button type="button" disabled={busy} onClick={() => take('book', 'record-book.html')}>Record book</button>
+        <button type="button" disabled={busy} onClick={() => take('calendar', 'due.ics')}>What is due, for a calendar</button>
         {files === undefined && <button type="button" disabled={busy} onClick={() => void attempt(async () => setFiles(await numberFiles()))}>Numbers for other programs</button>}
       </p>
       {busy && <p role="status">The office is putting it together.</p>}

@@ -1,10 +1,14 @@
 // The volunteers' page: trades the link's secret for a cookie of this path, shows the job, and fetches it again whenever the
 // office says that there is more. It never sends anything else.
 import { show, empty } from './show.js';
+import { wall } from './wall.js';
 
 const base = location.pathname.replace(/\/+$/, '');
 const state = document.getElementById('state');
 const main = document.getElementById('main');
+
+/** On a wall: what it is told whenever the page was drawn anew. */
+const turn = new URLSearchParams(location.search).has('wall') ? wall(main) : undefined;
 
 /** How long to wait before the next try, in milliseconds: doubled up to the last. */
 const firstWait = 1_000;
@@ -39,6 +43,7 @@ async function load() {
   if (!reply.ok) return 'dead';
   const data = await reply.json();
   show(main, data, base);
+  turn?.();
   return 'shown';
 }
 

@@ -36,7 +36,7 @@ export function show(node, data, base) {
   document.title = view.title || 'Witnessmark';
   document.getElementById('title').textContent = view.title || 'The job as it stands';
   const unfolded = [...node.querySelectorAll('details[open]')].map((d) => d.id);
-  const parts = [unsettled(view), engines(view), both(view), missing(view), decisions(view), photos(view, base), foot(view, data.link)];
+  const parts = [unsettled(view), week(view), next(view), engines(view), both(view), missing(view), decisions(view), photos(view, base), foot(view, data.link)];
   node.replaceChildren(...parts.filter((p) => p !== undefined));
   for (const id of unfolded) document.getElementById(id)?.setAttribute('open', '');
 }
@@ -54,6 +54,37 @@ function unsettled(view) {
     make('li', { class: 'plain' }, make('span', { class: 'word contested' }, 'readings differ'), make('span', {}, c.words), make('span', { class: 'aside' }, c.says))));
 }
 
+/** What was done in the last seven days, engine by engine, in the office's own words. */
+function week(view) {
+  const lines = view.week ?? [];
+  const list = [...new Set(lines.map((w) => w.asm))].map((asm) => {
+    const own = lines.filter((w) => w.asm === asm).map((w) => make('li', {}, w.words));
+    return make('li', { class: 'plain' }, make('span', { class: 'word' }, named(view, asm) ?? 'Both engines, and the group'), make('ul', { class: 'todo' }, ...own));
+  });
+  return slide(section('This week', list.length > 0 ? list : [make('li', { class: 'plain' }, 'Nothing was written down in the last seven days.')]), 'week');
+}
+
+/** What comes next on each engine, what it waits for, and who is needed. */
+function next(view) {
+  const list = (view.next ?? []).map((n) => make('li', { class: 'plain' },
+    make('span', { class: 'word' }, [named(view, n.asm), n.title].filter(Boolean).join(': ')), n.hold ? make('span', { class: 'aside' }, n.hold) : undefined,
+    n.todo?.length > 0 ? make('ul', { class: 'todo' }, ...n.todo.map((t) => make('li', {}, t)), n.more > 0 ? make('li', {}, `and ${n.more} more`) : undefined) : undefined,
+    make('span', {}, `Needed: ${(n.needed ?? []).join('; ')}.`)));
+  return slide(section('What comes next', list), 'next');
+}
+
+/** An engine with its name and where it is; undefined for what is of no one engine. */
+function named(view, asm) {
+  const e = (view.engines ?? []).find((x) => x.asm === asm);
+  return e === undefined ? undefined : `${e.name} (${e.asm}), ${e.where}`;
+}
+
+/** Marks a section as one that the wall shows by itself. */
+function slide(node, name) {
+  node?.setAttribute('data-slide', name);
+  return node;
+}
+
 function missing(view) {
   return section('Still missing', (view.missing ?? []).map((m) => make('li', { class: 'plain' }, make('span', {}, m.words))));
 }
@@ -63,7 +94,7 @@ const sideOrder = { left: 0, right: 2 };
 
 function engines(view) {
   const order = [...(view.engines ?? [])].sort((a, b) => (sideOrder[a.side] ?? 1) - (sideOrder[b.side] ?? 1));
-  return make('div', { class: 'engines' }, ...order.map(engine));
+  return slide(make('div', { class: 'engines' }, ...order.map(engine)), 'engines');
 }
 
 function engine(e) {
@@ -115,7 +146,7 @@ const day = (at) => (at ?? '').slice(0, 10);
 function photos(view, base) {
   const list = view.photos ?? [];
   if (list.length === 0) return undefined;
-  return make('section', {}, make('h2', {}, 'Latest photos'), make('div', { class: 'photos' }, ...list.map((p) => photo(p, base))));
+  return slide(make('section', {}, make('h2', {}, 'Latest photos'), make('div', { class: 'photos' }, ...list.map((p) => photo(p, base)))), 'photos');
 }
 
 function photo(p, base) {
@@ -129,7 +160,7 @@ function photo(p, base) {
 
 function foot(view, link) {
   const told = view.numbering ? `${view.numbering} ` : '';
-  return make('p', { class: 'aside' }, `${told}${view.entries ?? 0} entries. Link: ${link}. To look at only; nothing can be changed here.`);
+  return make('p', { class: 'aside' }, `${told}${view.entries ?? 0} entries. Link: ${link}. To look at only; nothing can be changed here. `, make('a', { href: `?wall${location.hash}` }, 'As a wall for the tea-room'));
 }
 
 addEventListener('beforeprint', () => {

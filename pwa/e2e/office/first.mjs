@@ -1,0 +1,69 @@
+// The first hour: a new group goes from an empty office to its first reading by what the app says, step by step.
+import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+
+/** Fills the open step's form and keeps it. */
+async function step(page, title, button, values) {
+  const box = page.locator('.first-steps > li', { has: page.locator('summary', { hasText: title }) });
+  await box.and(page.locator('.now')).waitFor(); // the app itself says that this is next
+  for (const [label, value] of Object.entries(values)) {
+    const field = box.getByLabel(new RegExp(`^${label.replace(/[().±]/g, '\\$&')}`)).first(); // a choice has its words in its label too
+    if ((await field.evaluate((e) => e.tagName)) === 'SELECT') await field.selectOption(value);
+    else await field.fill(value);
+  }
+  await box.getByRole('button', { name: button }).click();
+}
+
+const done = (page, title, what) => page.locator('.first-steps > li', { has: page.locator('summary', { hasText: title }) }).locator('summary').getByText(what).waitFor();
+
+async function firstHour() {
+  const server = await startServer();
+  const phone = await openPhone(server.origin);
+  const { page } = phone;
+  try {
+    await page.goto(`${server.origin}/`);
+    await page.getByLabel('Code').fill(server.pair('lead').code);
+    await page.getByRole('button', { name: 'Pair this phone' }).click();
+    await page.getByLabel('Title').fill('Inspection trolley');
+    await page.getByRole('button', { name: 'Begin' }).click();
+    await page.getByRole('link', { name: 'Set it up, step by step' }).click();
+    await page.getByRole('heading', { name: 'The first hour' }).waitFor();
+    await page.getByText('Turn the engine by hand').waitFor();
+    for (const dark of [false, true]) {
+      await page.emulateMedia({ colorScheme: dark ? 'dark' : 'light' });
+      for (const size of [deskSize, phoneSize]) {
+        await page.setViewportSize(size);
+        await accessible(page, `the first hour, ${size.width} ${dark ? 'pit' : 'day'}`);
+        await picture(page, `first-${size.width}-${dark ? 'pit' : 'day'}`);
+      }
+    }
+    await step(page, 'Who takes part', 'Keep the person', { Name: 'Ada Holt' }); // the first one leads
+    await done(page, 'Who takes part', 'done: Ada Holt');
+    await step(page, 'How it is numbered', 'Sign the convention', {
+      Called: 'C1', 'Number 1 is at the': 'fan end', 'The other end is the': 'clutch end', 'Left and right are seen': 'facing the fan', 'Left is': 'bay 1', 'Right is': 'bay 2',
+    });
+    await step(page, 'The engine type', 'Keep the type', { Name: 'Twin T2', Cylinders: '2', 'One end is called': 'fan end', 'The other': 'clutch end', 'Main journal, new, largest, mm': '50.000' });
+    await step(page, 'The two engines', 'Keep the engine', { 'Serial, as it is stamped on the block': '101', 'Its name, as it is said aloud': 'one', 'It is now': 'left' });
+    await page.getByText('101', { exact: true }).waitFor();
+    const second = page.locator('.first-steps > li.now');
+    await page.waitForFunction(() => document.querySelector('.first-steps > li.now select')?.value === 'hatched'); // the band that is free
+    await step(page, 'The two engines', 'Keep the engine', { 'Serial, as it is stamped on the block': '102', 'Its name, as it is said aloud': 'two', 'It is now': 'right' });
+    await done(page, 'The two engines', 'done: 101, 102');
+    truthy(await second.isVisible(), 'the next step is open');
+    await step(page, 'What you measure with', 'Keep the instrument', { Tag: 'M1', 'What it is': 'micrometer 25 to 50', 'One step of its scale': '0.001', 'What its certificate, or your own check, allows (±, k = 2)': '0.004', 'Calibration due again on the day': '2031-05-02' });
+    await done(page, 'What you measure with', 'done: M1');
+    await page.getByRole('link', { name: /^Measure 101: main bearing 1/ }).click();
+    await page.getByRole('group', { name: 'Number pad' }).focus();
+    await page.keyboard.type('49.981');
+    await page.getByTestId('readback').filter({ hasText: '49.981' }).waitFor();
+    await page.getByTestId('keep').click();
+    await page.locator('.said', { hasText: 'Saved on this phone' }).waitFor({ state: 'attached' });
+    await page.evaluate(() => (location.hash = '#/first'));
+    await page.getByTestId('first-done').filter({ hasText: 'The first reading is kept' }).waitFor();
+    equal(phone.complaints, [], 'the page kept to its policy');
+  } finally {
+    await phone.forget();
+    await server.stop();
+  }
+}
+
+export const cases = [['the first hour: from an empty office to the first reading', firstHour]];

@@ -1,0 +1,228 @@
+package view
+
+import (
+	"slices"
+	"strings"
+
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/record"
+)
+
+// week is what happened since a day, the engines in the order in which they are drawn: what was read, sheet by sheet, what
+// was tightened and held, decided and signed. Nothing was "since" no day.
+func (v *viewer) week(since string, people bool) jcs.Member {
+	var out []jcs.Value
+	say := func(asm, words string) {
+		out = append(out, jcs.Obj(str("asm", asm), text("words", v.unnamed(words, people))))
+	}
+	if since == "" {
+		return jcs.M("week", jcs.Arr())
+	}
+	var hands []string
+	for _, e := range v.inOrder() {
+		for _, w := range v.readSince(e, since, &hands) {
+			say(e.Serial, w)
+		}
+		for _, j := range v.st.Joints {
+			n := 0
+			for _, p := range j.Passes {
+				for _, l := range p.Lines {
+					n += since1(l.At, since, l.By, &hands)
+				}
+			}
+			if j.Asm == e.Serial && n > 0 {
+				say(e.Serial, v.jointWords(e, j.Joint)+": tightening, "+counted(n, "entry", "entries"))
+			}
+		}
+		held := 0
+		for _, h := range v.st.Holds {
+			if h.Of.Asm == e.Serial {
+				held += since1(h.At, since, h.By, &hands)
+			}
+		}
+		if held > 0 {
+			say(e.Serial, counted(held, "hold test", "hold tests"))
+		}
+	}
+	photos := 0
+	for _, p := range v.st.Photos {
+		photos += since1(p.At, since, p.By, &hands)
+	}
+	if photos > 0 {
+		say("", counted(photos, "photo", "photos")+" taken")
+	}
+	for _, d := range v.st.Decisions {
+		if since1(d.At, since, d.By, &hands) > 0 {
+			say("", "decided: "+d.Decide+", "+strings.Join(d.Asm, " and "))
+		}
+	}
+	for _, s := range v.st.Signs {
+		if since1(s.At, since, s.By, &hands) > 0 {
+			say("", "signed: "+s.Hold+", "+strings.Join(s.Asm, " and "))
+		}
+	}
+	if people && len(hands) > 0 {
+		for i, key := range hands {
+			hands[i] = v.person(key)
+		}
+		say("", "by "+strings.Join(hands, ", "))
+	}
+	return jcs.M("week", jcs.Arr(out...))
+}
+
+// since1 is 1 when something was done on that day or later, and notes whose hand did it.
+func since1(at, since, by string, hands *[]string) int {
+	if day(at) < since {
+		return 0
+	}
+	if by != "" && !slices.Contains(*hands, by) {
+		*hands = append(*hands, by)
+	}
+	return 1
+}
+
+// readSince counts what was read on an engine since a day, sheet by sheet.
+func (v *viewer) readSince(e *record.Engine, since string, hands *[]string) []string {
+	if e.Pattern == nil {
+		return nil
+	}
+	counts := map[string]int{}
+	for _, p := range v.st.Places {
+		pl, ok := e.Pattern.Find(p.At)
+		if !ok {
+			continue
+		}
+		for _, r := range p.Readings {
+			if r.Asm == e.Serial && r.Struck == "" {
+				counts[pl.Feature.Sheet] += since1(r.At, since, r.ReadBy, hands)
+			}
+		}
+	}
+	var out []string
+	for _, sheet := range e.Pattern.Sheets() {
+		if n := counts[sheet]; n > 0 {
+			out = append(out, sheet+": "+counted(n, "reading", "readings"))
+		}
+	}
+	return out
+}
+
+func (v *viewer) jointWords(e *record.Engine, joint string) string {
+	if e.Pattern == nil {
+		return joint
+	}
+	if j, ok := e.Pattern.Joint(joint); ok {
+		return j.Words
+	}
+	return joint
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return count(int64(n)) + " " + many
+}
+
+// neededFor says who is needed for a want of a hold point.
+var neededFor = map[string]string{
+	"measured": "somebody to measure", "within": "somebody to measure again, and the lead", "settled": "the lead", "tightened": "two with the torque wrench",
+	"again": "two with the torque wrench, cold", "photo": "somebody with a phone's camera", "decided": "the lead", "signed": "the lead",
+}
+
+// nextUp is what comes next, engine by engine and then of the pair: the first stage that is not over, what it waits for, and
+// who is needed. Without a plan it is what is left to measure and to settle.
+func (v *viewer) nextUp(people bool) jcs.Member {
+	if len(v.st.Stages) == 0 {
+		return v.nextUnplanned()
+	}
+	var out []jcs.Value
+	add := func(asm string, es []*record.Engine, pair bool) {
+		for _, s := range v.st.Stages {
+			if s.Pair != pair || s.Hold == nil {
+				continue
+			}
+			state := v.stateOfHold(s.Hold, es)
+			if key, _ := state.state(); key == "signed" || key == "conceded" {
+				continue
+			}
+			var todo, needed []string
+			for _, t := range state.todo {
+				todo = append(todo, v.unnamed(t.words, people))
+			}
+			for _, w := range s.Hold.Wants {
+				if need := neededFor[w.What]; need != "" && !slices.Contains(needed, need) && v.wanting(w, es) {
+					needed = append(needed, need)
+				}
+			}
+			if len(todo) == 0 {
+				needed = []string{"the lead, to sign"}
+			}
+			out = append(out, jcs.Obj(str("asm", asm), text("title", s.Title), str("hold", s.Hold.Key+": "+s.Hold.Title), num("more", max(0, len(todo)-maxNext)),
+				jcs.M("todo", jcs.Strs(todo[:min(len(todo), maxNext)])), jcs.M("needed", jcs.Strs(needed))))
+			return
+		}
+	}
+	both := v.inOrder()
+	for _, e := range both {
+		add(e.Serial, []*record.Engine{e}, false)
+	}
+	if len(both) > 1 {
+		add("", both, true)
+	}
+	return jcs.M("next", jcs.Arr(out...))
+}
+
+// maxNext is how many things to do a stage shows to people outside.
+const maxNext = 5
+
+// nextUnplanned is what comes next where nobody has put in a plan.
+func (v *viewer) nextUnplanned() jcs.Member {
+	var out []jcs.Value
+	next := func(asm, title, needed string, todo []string) {
+		if len(todo) > 0 {
+			out = append(out, jcs.Obj(str("asm", asm), text("title", title), num("more", max(0, len(todo)-maxNext)),
+				jcs.M("todo", jcs.Strs(todo[:min(len(todo), maxNext)])), jcs.M("needed", jcs.Strs([]string{needed}))))
+		}
+	}
+	left := v.missing()
+	for _, e := range v.inOrder() {
+		var todo []string
+		for _, m := range left {
+			if m.Get("asm").Text() == e.Serial {
+				todo = append(todo, strings.TrimPrefix(m.Get("title").Text(), e.Serial+" · ")+": "+m.Get("says").Text())
+			}
+		}
+		next(e.Serial, "Measure", neededFor["measured"], todo)
+	}
+	var open []string
+	for _, c := range v.st.Contests {
+		open = append(open, v.contestWords(c))
+	}
+	next("", "Settle", neededFor["settled"], open)
+	return jcs.M("next", jcs.Arr(out...))
+}
+
+// wanting reports whether one want of a hold point is not met.
+func (v *viewer) wanting(w record.Want, es []*record.Engine) bool {
+	if w.What == "signed" {
+		return len(v.unsigned(w.Of, es)) > 0
+	}
+	return slices.ContainsFunc(es, func(e *record.Engine) bool { return len(v.want(w, e)) > 0 })
+}
+
+// unnamed takes the names of people out of words, unless they may stand.
+func (v *viewer) unnamed(s string, people bool) string {
+	for _, p := range v.st.People {
+		if people {
+			continue
+		}
+		s = strings.ReplaceAll(s, p.Name, "somebody")
+		for _, w := range strings.Fields(p.Name) {
+			if len(w) > 3 {
+				s = strings.ReplaceAll(s, w, "somebody")
+			}
+		}
+	}
+	return s
+}

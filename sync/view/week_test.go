@@ -1,0 +1,81 @@
+package view
+
+import (
+	"strconv"
+	"strings"
+	"testing"
+
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/record"
+)
+
+// TestWeek: what was done since a day is counted, engine by engine, and nobody is named who may not be.
+func TestWeek(t *testing.T) {
+	s := demo(t)
+	const since = "2027-03-25"
+	v := s.view("public", `{"since":"`+since+`"}`)
+	for _, asm := range []string{"2117", "2123"} {
+		want, got := 0, 0
+		for _, p := range s.st.Places {
+			for _, r := range p.Readings {
+				if r.Asm == asm && r.Struck == "" && r.At[:10] >= since {
+					want++
+				}
+			}
+		}
+		for _, w := range v.Get("week").Items() {
+			words := strings.Fields(w.Get("words").Text())
+			if n := len(words); w.Get("asm").Text() == asm && strings.HasPrefix(words[n-1], "reading") {
+				k, err := strconv.Atoi(words[n-2])
+				if err != nil {
+					t.Fatal(err)
+				}
+				got += k
+			}
+		}
+		if got != want || want == 0 {
+			t.Errorf("%s: %d readings are told, want %d", asm, got, want)
+		}
+	}
+	named := func(v jcs.Value) bool {
+		text := v.Get("week").String() + v.Get("next").String()
+		for _, p := range s.st.People {
+			if strings.Contains(text, strings.Fields(p.Name)[0]) {
+				return true
+			}
+		}
+		return false
+	}
+	if named(v) || !named(s.view("public", `{"since":"`+since+`","people":true}`)) {
+		t.Error("names stand where they may not, or not where they may")
+	}
+	if later := s.view("public", `{"since":"2099-01-01"}`); len(later.Get("week").Items()) != 0 {
+		t.Errorf("in 2099: %s", later.Get("week"))
+	}
+}
+
+// TestNextUp: without a plan, what is left to measure; with one, the first stage that is not over, and who is needed.
+func TestNextUp(t *testing.T) {
+	s := demo(t)
+	items := s.view("public", `{}`).Get("next").Items()
+	if len(items) < 2 || find(items[0], "needed.0").Text() != "somebody to measure" || find(items[0], "asm").Text() != "2117" {
+		t.Fatalf("without a plan: %v", items)
+	}
+	s.st.Stages = []record.Stage{
+		{Key: "survey", Title: "Survey", Hold: &record.Hold{Key: "HP1", Title: "Numbered"}},
+		{Key: "measure", Title: "Measure", Hold: &record.Hold{Key: "HP3", Title: "Every reading is here", Wants: []record.Want{{What: "measured", Of: "Crank and bearings"}}}},
+		{Key: "match", Title: "Matching", Pair: true, Hold: &record.Hold{Key: "HP10", Title: "Matched", Wants: []record.Want{{What: "signed", Of: "HP3"}}}},
+	}
+	items = s.view("public", `{}`).Get("next").Items()
+	if len(items) != 3 || find(items[0], "title").Text() != "Survey" || find(items[0], "needed.0").Text() != "the lead, to sign" {
+		t.Fatalf("with a plan: %v", items)
+	}
+	s.st.Signs = []record.Sign{{Hold: "HP1", Asm: []string{"2117"}, By: "maud"}}
+	items = s.view("public", `{}`).Get("next").Items()
+	if find(items[0], "title").Text() != "Measure" || find(items[0], "needed.0").Text() != "somebody to measure" || find(items[1], "title").Text() != "Survey" {
+		t.Errorf("the one engine has gone on: %v", items)
+	}
+	if find(items[2], "needed.0").Text() != "the lead" || find(items[2], "asm").Text() != "" {
+		t.Errorf("the pair: %v", items[2])
+	}
+}
