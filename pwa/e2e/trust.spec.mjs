@@ -171,7 +171,7 @@ async function versions() {
       const r = await navigator.serviceWorker.getRegistration();
       await r.update();
       const fresh = r.installing;
-      if (fresh !== null) await new Promise((resolve) => fresh.addEventListener('statechange', () => fresh.state === 'redundant' && resolve()));
+      if (fresh !== null) await new Promise((resolve) => fresh.addEventListener('statechange', () => ['redundant', 'installed'].includes(fresh.state) && resolve()));
       return [r.waiting, r.installing];
     }), [null, null], 'half a version is none');
     equal(await files(p.page), old, 'and leaves no files');
