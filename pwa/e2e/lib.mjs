@@ -1,9 +1,11 @@
 // What every browser spec needs: a real server in a fresh folder, phones as separate Chromium profiles, axe, pictures.
 import { execFileSync, spawn } from 'node:child_process';
+import { createHash, X509Certificate } from 'node:crypto';
 import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
+import { connect } from 'node:tls';
 import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
 
@@ -31,20 +33,21 @@ const freePort = () =>
     });
   });
 
-/** Starts the real server on a fresh folder; `demo` loads the invented workshop first. */
-export async function startServer({ demo = false, data, port: wanted } = {}) {
+/** Starts the real server on a fresh folder; `demo` loads the invented workshop first; `own` is the name of a workshop with a certificate of its own. */
+export async function startServer({ demo = false, data, port: wanted, own } = {}) {
   const folder = data ?? mkdtempSync(join(tmpdir(), 'witnessmark-e2e-'));
   if (demo && data === undefined) execFileSync(binary, ['demo', '-load', folder], { stdio: 'pipe' });
   const port = wanted ?? (await freePort());
-  const origin = `http://127.0.0.1:${port}`;
-  const child = spawn(binary, ['serve', '-data', folder, '-addr', `127.0.0.1:${port}`], { stdio: ['ignore', 'pipe', 'pipe'] });
+  const local = `http://127.0.0.1:${port}`;
+  const more = own === undefined ? {} : await ownCertificate(own, folder, port);
+  const child = spawn(binary, ['serve', '-data', folder, '-addr', `127.0.0.1:${port}`, ...(more.args ?? [])], { stdio: ['ignore', 'pipe', 'pipe'] });
   const log = [];
   child.stdout.on('data', (d) => log.push(String(d)));
   child.stderr.on('data', (d) => log.push(String(d)));
   const gone = new Promise((resolve) => child.once('exit', resolve));
-  await answering(`${origin}/healthz`, gone, log);
+  await answering(more.help ?? `${local}/healthz`, gone, log);
   return {
-    origin, folder, port, log,
+    origin: more.origin ?? local, help: more.help, key: own === undefined ? undefined : await keyOf(own, port), folder, port, log,
     /** A pairing code for a new phone, drawn beside the running server. */
     pair: (role) => JSON.parse(execFileSync(binary, ['pair', '-data', folder, '-role', role, '-json'], { encoding: 'utf8' })),
     async stop({ keep = false } = {}) {
@@ -54,6 +57,23 @@ export async function startServer({ demo = false, data, port: wanted } = {}) {
     },
   };
 }
+
+/** Makes the certificate of a workshop and says how the server is started with it. */
+async function ownCertificate(name, folder, port) {
+  execFileSync(binary, ['tls', '-data', folder, '-name', name, '-ip', '127.0.0.1'], { stdio: 'pipe' });
+  const help = `127.0.0.1:${await freePort()}`;
+  return { args: ['-tls', '-help-addr', help], help: `http://${help}/`, origin: `https://${name}:${port}` };
+}
+
+/** The key of the certificate that the server shows, as Chromium names one to be trusted. */
+const keyOf = (name, port) => new Promise((resolve, reject) => {
+  const socket = connect({ host: '127.0.0.1', port, servername: name, rejectUnauthorized: false }, () => {
+    const { publicKey } = new X509Certificate(socket.getPeerCertificate().raw);
+    socket.destroy();
+    resolve(createHash('sha256').update(publicKey.export({ type: 'spki', format: 'der' })).digest('base64'));
+  });
+  socket.once('error', reject);
+});
 
 async function answering(url, gone, log) {
   let exited = false;
