@@ -93,6 +93,9 @@ async function answering(url, gone, log) {
 /** For openPhone: a microphone that beeps and needs no permission. */
 export const microphone = ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream'];
 
+/** What any page did against its content policy, over all cases: the runner fails a case that adds to it (T56). */
+export const againstPolicy = [];
+
 /** A phone: its own browser profile that survives closing and opening again. */
 export async function openPhone(origin, { size = phoneSize, profile, dark = false, userAgent, init, flags = [] } = {}) {
   const folder = profile ?? mkdtempSync(join(tmpdir(), 'witnessmark-phone-'));
@@ -107,7 +110,9 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
   const complaints = [];
   page.on('pageerror', (e) => complaints.push(`page error: ${e.stack}`));
   page.on('console', (m) => {
-    if (m.type() === 'error' && /Content Security Policy|TrustedHTML/i.test(m.text())) complaints.push(m.text());
+    if (m.type() !== 'error' || !/Content Security Policy|Trusted(HTML|Script)/i.test(m.text())) return;
+    complaints.push(m.text());
+    againstPolicy.push(m.text());
   });
   return {
     page, context, profile: folder, complaints, origin,
@@ -128,10 +133,7 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
 
 /** Fails when axe finds a WCAG 2.2 AA problem on the page as it stands. */
 export async function accessible(page, where) {
-  await page.addScriptTag({ content: axeSource }).catch(async () => {
-    // The page's own policy refuses injected scripts; the DevTools world is not bound by it.
-    await page.evaluate(axeSource);
-  });
+  await page.evaluate(axeSource); // not as a script of the page, which its policy would refuse
   const found = await page.evaluate(() =>
     globalThis.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] }),
   );
