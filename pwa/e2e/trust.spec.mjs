@@ -248,9 +248,42 @@ async function ownCertificate() {
   }
 }
 
+/** A phone that is handed on: nothing goes while something waits; afterwards nothing is left, and its key opens nothing (T52). */
+async function takenOut() {
+  const server = await startServer({ demo: true });
+  const p = await paired(server, 'fitter', 'P2', 'Idris Cole');
+  try {
+    await installed(p);
+    await p.offline(true);
+    await keep(p, '74.955');
+    const before = await stored(p);
+    const remove = async () => {
+      await open(p, '#/phone');
+      await p.page.getByRole('button', { name: 'Take this phone out' }).click();
+      await accessible(p.page, 'taking a phone out');
+      await p.page.getByRole('button', { name: 'Remove everything from this phone' }).click();
+    };
+    await remove();
+    await p.page.getByText('only on this phone: hand in first').waitFor();
+    await picture(p.page, 'taken-out-390');
+    equal(await stored(p), before, 'nothing was removed');
+    await p.offline(false);
+    await wake(p);
+    await ready(p);
+    await remove();
+    await p.page.getByLabel('Code').waitFor();
+    equal((await stored(p)).ids, [], 'entries left on the phone');
+    equal(await p.page.evaluate(async () => (await fetch('/api/v1/token', { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: '{}' })).status), 401, 'what its key opens');
+  } finally {
+    await p.forget();
+    await server.stop();
+  }
+}
+
 export const cases = [
   ['a bad line, pushes that get lost, a page that slept', badLineBetween],
   ['no room on the phone', noRoom],
   ['half a version, a broken one, the office off', versions],
   ['a certificate of the workshop itself', ownCertificate],
+  ['a phone that is handed on', takenOut],
 ];

@@ -186,6 +186,14 @@ export const saveDraft = (key: string, value: unknown): Promise<void> => call('s
 export const loadDraft = <T>(key: string): Promise<T | undefined> => call('loadDraft', key);
 export const dropDraft = (key: string): Promise<void> => call('dropDraft', key);
 
+/** Removes everything of the app from this phone and begins anew. */
+export async function takeOut(): Promise<void> {
+  await call('takeOut');
+  for (const key of await caches.keys()) await caches.delete(key);
+  await (await navigator.serviceWorker?.getRegistration())?.unregister();
+  location.replace('/');
+}
+
 export interface Link { id: string; name: string; people: boolean; created: string; expires: string; revoked?: string }
 
 export const links = async (): Promise<Link[]> => (await call<{ links: Link[] }>('office', '/api/v1/jobs/{job}/links', null)).links;
