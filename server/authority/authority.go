@@ -101,7 +101,7 @@ func rootOf(name string, addresses []netip.Addr, now time.Time) *x509.Certificat
 		NotBefore: now.Add(-early), NotAfter: now.Add(rootLife),
 		IsCA: true, BasicConstraintsValid: true, MaxPathLenZero: true, KeyUsage: x509.KeyUsageCertSign,
 		PermittedDNSDomainsCritical: true, PermittedDNSDomains: []string{name},
-		PermittedURIDomains: []string{name}, PermittedEmailAddresses: []string{name},
+		PermittedEmailAddresses: []string{name}, // nor can anybody's post be signed with it
 	}
 	for _, a := range addresses {
 		root.PermittedIPRanges = append(root.PermittedIPRanges, &net.IPNet{IP: a.AsSlice(), Mask: net.CIDRMask(a.BitLen(), a.BitLen())})
