@@ -12,7 +12,7 @@ export CGO_ENABLED ?= 1
 CORE_SRC := $(shell find sync -name '*.go' -not -name '*_test.go' 2>/dev/null) go.mod
 PWA_SRC := $(shell find pwa -path pwa/node_modules -prune -o -path pwa/dist -prune -o -type f \( -name '*.ts' -o -name '*.tsx' -o -name '*.css' -o -name '*.html' -o -name '*.json' -o -name '*.svg' -o -name '*.png' -o -name '*.webmanifest' \) -print 2>/dev/null)
 
-.PHONY: build demo run test check kills deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench pictures fuzz clean
+.PHONY: build demo run test check vuln kills deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench pictures fuzz clean
 
 build: bin/witnessmark ## bin/witnessmark with the phone app inside
 
@@ -49,12 +49,17 @@ deps:
 test: deps check go-test core-wasm-test core-arm64-test pwa-test proof kills sim e2e ## everything CI runs
 	@echo "make test: all checks passed"
 
-check: go-vet ## formatting, vet, types
+check: go-vet ## formatting, vet, modules as they were summed
+	go mod verify
 	@out=$$(gofmt -l server sync schema testdata); [ -z "$$out" ] || { echo "gofmt wants: $$out"; exit 1; }
 
 go-vet: server/web/dist/index.html
 	go vet ./...
 	GOOS=js GOARCH=wasm go vet ./sync/...
+
+vuln: ## known weaknesses of what is built in; needs the network, so CI does not run it
+	go run golang.org/x/vuln/cmd/govulncheck@v1.1.4 ./...
+	cd pwa && npm audit --omit=dev
 
 go-test: server/web/dist/index.html
 	go test -race ./...
@@ -99,8 +104,8 @@ pictures: e2e ## the README's pictures, from the browser spec
 	mkdir -p pwa/pictures
 	for f in engine-390-day point-390-pit gasket-390-day today-390-day results-1280-day; do cp pwa/e2e/out/$$f.png pwa/pictures/; done
 
-bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the same run; PART=sqlite|postgres|one|live|many|core|results|book|page|phone runs one
-	WITNESSMARK_BENCH=$(or $(PART),all) .ci/with-postgres go test ./server -run '^TestBench$$' -count=1 -v | grep -v '^=== \|^--- \|^PASS'
+bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the same run; PART=sqlite|postgres|one|live|many|crowd|sockets|kills|core|results|book|page|phone runs one
+	WITNESSMARK_TEST_BINARY=$(CURDIR)/bin/witnessmark WITNESSMARK_BENCH=$(or $(PART),all) .ci/with-postgres go test ./server -run '^TestBench$$' -count=1 -v | grep -v '^=== \|^--- \|^PASS'
 	WITNESSMARK_BENCH=$(or $(PART),all) node pwa/e2e/bench.mjs
 
 fuzz: ## each decoder of outside bytes for FUZZTIME

@@ -34,6 +34,8 @@ type Config struct {
 	Workspace  string   // "" = "workshop"
 	Log        *slog.Logger
 	Now        func() time.Time
+	// CertificateEnds says when the certificate in use ends, the zero time for none; nil: something else speaks HTTPS.
+	CertificateEnds func() time.Time
 }
 
 // App is a server without its listener. Everything main does goes through it, so that tests can do it on port 0.
@@ -127,6 +129,7 @@ func (a *App) start(ctx context.Context) error {
 		Photos: photos.New(a.store, photos.NewFolder(filepath.Join(cfg.Data, "photos")), cfg.Now),
 		Book:   volunteersPage{}, App: web.Files(),
 		Origins: cfg.Origins, TrustProxy: cfg.TrustProxy, Now: cfg.Now, Log: cfg.Log,
+		CertificateEnds: cfg.CertificateEnds,
 	})
 	if err := a.store.Listen(ctx, a.hub.Note); err != nil {
 		return fmt.Errorf("listen for notes: %w", err)

@@ -57,6 +57,7 @@ func TestBench(t *testing.T) {
 			}
 		}},
 		{"one", b.oneEntry}, {"live", b.phoneToPhone}, {"many", b.manyPhones}, {"core", b.core}, {"results", b.results}, {"book", b.book},
+		{"crowd", b.crowd}, {"sockets", b.sockets}, {"kills", b.killed},
 	} {
 		if want := os.Getenv("WITNESSMARK_BENCH"); want == "all" || want == part.name {
 			part.run()

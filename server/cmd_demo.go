@@ -79,7 +79,7 @@ func startApp(ctx context.Context, cfg Config, addr string) (*running, error) {
 	if err != nil {
 		return nil, err
 	}
-	l, err := listen(listenOn{addr: addr})
+	l, err := listen(cfg.filled(), listenOn{addr: addr})
 	if err != nil {
 		return nil, errors.Join(err, app.Close())
 	}

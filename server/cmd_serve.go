@@ -48,6 +48,8 @@ func runServe(args []string, out, errOut io.Writer) int {
 	addr := fs.String("addr", "127.0.0.1:8080", "address to listen on")
 	cert := fs.String("cert", "", "certificate file (PEM); read again when it changes")
 	key := fs.String("key", "", "key file of the certificate")
+	own := fs.Bool("tls", false, "HTTPS with the workshop's own certificate, which witnessmark tls has made")
+	help := fs.String("help-addr", "", "with -tls: where a plain page gives phones the certificate and the steps, such as 0.0.0.0:80")
 	verbose := fs.Bool("v", false, "log every request")
 	var origins list
 	fs.Var(&origins, "origin", "exact origin that browsers come from, https://name; may be repeated")
@@ -58,7 +60,7 @@ func runServe(args []string, out, errOut io.Writer) int {
 	cfg.Origins, cfg.Log = origins, logger(errOut, *verbose)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	if err := serve(ctx, cfg, listenOn{addr: *addr, cert: *cert, key: *key}, out); err != nil {
+	if err := serve(ctx, cfg, listenOn{addr: *addr, cert: *cert, key: *key, own: *own, help: *help}, out); err != nil {
 		fmt.Fprintf(errOut, "witnessmark: %v\n", err)
 		return 1
 	}
@@ -73,20 +75,36 @@ func logger(w io.Writer, verbose bool) *slog.Logger {
 	return slog.New(slog.NewTextHandler(w, &slog.HandlerOptions{Level: level}))
 }
 
-// listenOn says where a server listens; cert and key are "" for plain HTTP.
-type listenOn struct{ addr, cert, key string }
+// listenOn says where a server listens. cert and key are files, own is the workshop's own authority; with neither it speaks
+// plain HTTP. help is the address of the page for phones, "" for none.
+type listenOn struct {
+	addr, cert, key string
+	own             bool
+	help            string
+}
 
 // serve runs a server until ctx ends, then lets the requests in hand finish.
 func serve(ctx context.Context, cfg Config, on listenOn, out io.Writer) error {
-	app, err := openApp(ctx, cfg)
+	cfg = cfg.filled()
+	l, err := listen(cfg, on)
 	if err != nil {
 		return err
 	}
-	l, err := listen(on)
+	if l.authority != nil && len(cfg.Origins) == 0 {
+		cfg.Origins = []string{originOf(l.authority.Name, portOf(l.Listener))} // a name, never an address
+	}
+	cfg.CertificateEnds = l.ends
+	app, err := openApp(ctx, cfg)
 	if err != nil {
-		return errors.Join(err, app.Close())
+		return errors.Join(err, l.Close())
 	}
 	fmt.Fprintf(out, "listening on %s\n", l.Addr())
+	l.warn(cfg)
+	if l.help != nil {
+		fmt.Fprintf(out, "help for phones on %s\n", l.help.Addr())
+		stop := helpPhones(l)
+		defer stop()
+	}
 	return errors.Join(serveApp(ctx, app, l), app.Close())
 }
 
@@ -111,31 +129,21 @@ func serveApp(ctx context.Context, app *App, l net.Listener) error {
 	return nil
 }
 
-func listen(on listenOn) (net.Listener, error) {
-	l, err := net.Listen("tcp", on.addr)
-	if err != nil {
-		return nil, fmt.Errorf("listen: %w", err)
-	}
-	if on.cert == "" {
-		return l, nil
-	}
-	files := &certFiles{cert: on.cert, key: on.key}
-	if _, err := files.get(nil); err != nil {
-		return nil, errors.Join(err, l.Close())
-	}
-	return tls.NewListener(l, &tls.Config{MinVersion: tls.VersionTLS12, GetCertificate: files.get, NextProtos: []string{"http/1.1"}}), nil
-}
-
 // runHealth asks a running server, for a container's health check.
 func runHealth(args []string, out, errOut io.Writer) int {
 	fs := flag.NewFlagSet("health", flag.ContinueOnError)
 	fs.SetOutput(errOut)
 	addr := fs.String("addr", "127.0.0.1:8080", "address of the server")
+	https := fs.Bool("tls", false, "the server speaks HTTPS; whose certificate it is, is not asked")
 	if err := fs.Parse(args); err != nil {
 		return 2
 	}
-	client := http.Client{Timeout: 3 * time.Second}
-	reply, err := client.Get("http://" + *addr + "/healthz")
+	client, scheme := http.Client{Timeout: 3 * time.Second}, "http"
+	if *https {
+		scheme = "https"
+		client.Transport = &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}} // it sends nothing and reads a status
+	}
+	reply, err := client.Get(scheme + "://" + *addr + "/healthz")
 	if err != nil {
 		fmt.Fprintf(errOut, "witnessmark: %v\n", err)
 		return 1

@@ -51,6 +51,7 @@ func TestChild(t *testing.T) {
 type ownServer struct {
 	t        *testing.T
 	data, db string
+	flags    []string // more of them, for the built program
 	cmd      *exec.Cmd
 	url      string
 }
@@ -62,7 +63,7 @@ func (s *ownServer) start() {
 		if binary == "" {
 			s.t.Skip(envBinary + " names no program: make kills runs this (2026-11)")
 		}
-		s.cmd = exec.Command(binary, "serve", "-data", s.data, "-db", s.db, "-addr", "127.0.0.1:0")
+		s.cmd = exec.Command(binary, append([]string{"serve", "-data", s.data, "-db", s.db, "-addr", "127.0.0.1:0"}, s.flags...)...)
 	}
 	s.cmd.Env = append(os.Environ(), envChild+"="+s.data)
 	out, err := s.cmd.StdoutPipe()
@@ -166,7 +167,7 @@ func TestKill(t *testing.T) {
 	})
 }
 
-func killed(t *testing.T, db string) {
+func killed(t *testing.T, db string) (acknowledged, lost int) {
 	const seed = 11
 	rng := rand.New(rand.NewPCG(seed, seed))
 	s := &ownServer{t: t, data: t.TempDir(), db: db}
@@ -184,7 +185,7 @@ func killed(t *testing.T, db string) {
 			t.Errorf("seed %d: a phone cannot hand in what waited", seed)
 		}
 	}
-	acknowledged, lost := count(t, s.pair(), s.url, all)
+	acknowledged, lost = count(t, s.pair(), s.url, all)
 	s.kill()
 	if lost > 0 || acknowledged < kills {
 		t.Errorf("seed %d: %d kills, %d entries acknowledged, %d lost", seed, kills, acknowledged, lost)
@@ -195,6 +196,7 @@ func killed(t *testing.T, db string) {
 		}
 	}
 	t.Logf("%d kills, %d entries acknowledged, %d lost", kills, acknowledged, lost)
+	return acknowledged, lost
 }
 
 // count reads everything as a fresh phone does: how much was acknowledged, how much of that is not there. What is there must
@@ -245,6 +247,9 @@ func checkpointed(t *testing.T, data string) string {
 	return file
 }
 
+// databases counts those that were made, so that each has its own name.
+var databases atomic.Int64
+
 // newDatabase makes an empty database on the PostgreSQL that .ci/with-postgres started, and returns its URL.
 func newDatabase(t *testing.T) string {
 	t.Helper()
@@ -253,7 +258,7 @@ func newDatabase(t *testing.T) string {
 		t.Fatal(err)
 	}
 	defer admin.Close()
-	name := fmt.Sprintf("wm_%s_%d", strings.ToLower(strings.NewReplacer("/", "_").Replace(t.Name())), os.Getpid())
+	name := fmt.Sprintf("wm_%d_%d", os.Getpid(), databases.Add(1))
 	if _, err := admin.Exec("CREATE DATABASE " + name); err != nil {
 		t.Fatal(err)
 	}

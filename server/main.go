@@ -10,6 +10,9 @@ import (
 const usage = `witnessmark keeps a workshop's measurements.
 
   witnessmark serve -data DIR [-addr HOST:PORT] [-db postgres://…] [-origin https://NAME] [-proxy]
+                    [-tls [-help-addr HOST:PORT] | -cert FILE -key FILE]
+  witnessmark tls   -data DIR [-name NAME [-ip ADDRESS] | -out FILE | -from FILE]
+                                                                   HTTPS in a workshop: a certificate authority of its own
   witnessmark pair  -data DIR -role lead|fitter|viewer [-json]     a code that pairs one phone
   witnessmark link  -data DIR -job JOB -name NAME [-people]        a link for people without an account
   witnessmark book  -data DIR -out FILE [-job JOB] [-asm SERIAL] [-no-names] [-pdf FILE]
@@ -35,7 +38,7 @@ func verbs() map[string]verb {
 		"serve": runServe, "pair": runPair, "link": runLink, "calc": calcOnStdin, "demo": runDemo, "health": runHealth,
 		"export": runExport, "import": runImport, "backup": runBackup, "restore": runRestore, "hand-in": runHandIn,
 		"book": runBook, "numbers": runNumbers, "calendar": runCalendar,
-		"sim": runSim,
+		"sim": runSim, "tls": runTLS,
 	}
 }
 

@@ -131,12 +131,12 @@ func TestCertificateFiles(t *testing.T) {
 	if second, err := files.get(nil); err != nil || second == first {
 		t.Errorf("renewed: %v, the same %v", err, second == first)
 	}
-	l, err := listen(listenOn{addr: "127.0.0.1:0", cert: files.cert, key: files.key})
+	l, err := listen(Config{}.filled(), listenOn{addr: "127.0.0.1:0", cert: files.cert, key: files.key})
 	if err != nil {
 		t.Fatal(err)
 	}
 	_ = l.Close()
-	if _, err := listen(listenOn{addr: "127.0.0.1:0", cert: filepath.Join(dir, "none")}); err == nil {
+	if _, err := listen(Config{}.filled(), listenOn{addr: "127.0.0.1:0", cert: filepath.Join(dir, "none")}); err == nil {
 		t.Error("listen without a certificate file = nil, want an error")
 	}
 }

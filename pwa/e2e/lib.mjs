@@ -1,9 +1,11 @@
 // What every browser spec needs: a real server in a fresh folder, phones as separate Chromium profiles, axe, pictures.
 import { execFileSync, spawn } from 'node:child_process';
+import { createHash, X509Certificate } from 'node:crypto';
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
+import { connect } from 'node:tls';
 import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
 
@@ -42,20 +44,21 @@ function loadedOnce() {
   return workshop;
 }
 
-/** Starts the real server on a fresh folder; `demo` loads the invented workshop first. */
-export async function startServer({ demo = false, data, port: wanted } = {}) {
+/** Starts the real server on a fresh folder; `demo` loads the invented workshop first; `own` is the name of a workshop with a certificate of its own. */
+export async function startServer({ demo = false, data, port: wanted, own } = {}) {
   const folder = data ?? mkdtempSync(join(tmpdir(), 'witnessmark-e2e-'));
   if (demo && data === undefined) cpSync(loadedOnce(), folder, { recursive: true });
   const port = wanted ?? (await freePort());
-  const origin = `http://127.0.0.1:${port}`;
-  const child = spawn(binary, ['serve', '-data', folder, '-addr', `127.0.0.1:${port}`], { stdio: ['ignore', 'pipe', 'pipe'] });
+  const local = `http://127.0.0.1:${port}`;
+  const more = own === undefined ? {} : await ownCertificate(own, folder, port);
+  const child = spawn(binary, ['serve', '-data', folder, '-addr', `127.0.0.1:${port}`, ...(more.args ?? [])], { stdio: ['ignore', 'pipe', 'pipe'] });
   const log = [];
   child.stdout.on('data', (d) => log.push(String(d)));
   child.stderr.on('data', (d) => log.push(String(d)));
   const gone = new Promise((resolve) => child.once('exit', resolve));
-  await answering(`${origin}/healthz`, gone, log);
+  await answering(more.help ?? `${local}/healthz`, gone, log);
   return {
-    origin, folder, port, log,
+    origin: more.origin ?? local, help: more.help, key: own === undefined ? undefined : await keyOf(own, port, more.help), folder, port, log,
     /** A pairing code for a new phone, drawn beside the running server. */
     pair: (role) => JSON.parse(execFileSync(binary, ['pair', '-data', folder, '-role', role, '-json'], { encoding: 'utf8' })),
     async stop({ keep = false } = {}) {
@@ -65,6 +68,26 @@ export async function startServer({ demo = false, data, port: wanted } = {}) {
     },
   };
 }
+
+/** Makes the certificate of a workshop and says how the server is started with it. */
+async function ownCertificate(name, folder, port) {
+  execFileSync(binary, ['tls', '-data', folder, '-name', name, '-ip', '127.0.0.1'], { stdio: 'pipe' });
+  const help = `127.0.0.1:${await freePort()}`;
+  return { args: ['-tls', '-help-addr', help], help: `http://${help}/`, origin: `https://${name}:${port}` };
+}
+
+/** The key of the certificate that the server shows, as Chromium names one to be trusted. Node's own verifier has believed it by the root that the help page gives. */
+const keyOf = async (name, port, help) => {
+  const root = new X509Certificate(Buffer.from(await (await fetch(`${help}workshop.crt`)).arrayBuffer()));
+  return new Promise((resolve, reject) => {
+    const socket = connect({ host: '127.0.0.1', port, servername: name, ca: root.toString() }, () => {
+      const { publicKey } = new X509Certificate(socket.getPeerCertificate().raw);
+      socket.destroy();
+      resolve(createHash('sha256').update(publicKey.export({ type: 'spki', format: 'der' })).digest('base64'));
+    });
+    socket.once('error', reject);
+  });
+};
 
 async function answering(url, gone, log) {
   let exited = false;
@@ -84,6 +107,9 @@ async function answering(url, gone, log) {
 /** For openPhone: a microphone that beeps and needs no permission. */
 export const microphone = ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream'];
 
+/** What any page did against its content policy, over all cases: the runner fails a case that adds to it (T56). */
+export const againstPolicy = [];
+
 /** A phone: its own browser profile that survives closing and opening again. */
 export async function openPhone(origin, { size = phoneSize, profile, dark = false, userAgent, init, flags = [] } = {}) {
   const folder = profile ?? mkdtempSync(join(tmpdir(), 'witnessmark-phone-'));
@@ -98,7 +124,9 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
   const complaints = [];
   page.on('pageerror', (e) => complaints.push(`page error: ${e.stack}`));
   page.on('console', (m) => {
-    if (m.type() === 'error' && /Content Security Policy|TrustedHTML/i.test(m.text())) complaints.push(m.text());
+    if (m.type() !== 'error' || !/Content Security Policy|Trusted(HTML|Script)/i.test(m.text())) return;
+    complaints.push(m.text());
+    againstPolicy.push(m.text());
   });
   return {
     page, context, profile: folder, complaints, origin,
@@ -119,10 +147,7 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
 
 /** Fails when axe finds a WCAG 2.2 AA problem on the page as it stands. */
 export async function accessible(page, where) {
-  await page.addScriptTag({ content: axeSource }).catch(async () => {
-    // The page's own policy refuses injected scripts; the DevTools world is not bound by it.
-    await page.evaluate(axeSource);
-  });
+  await page.evaluate(axeSource); // not as a script of the page, which its policy would refuse
   const found = await page.evaluate(() =>
     globalThis.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] }),
   );

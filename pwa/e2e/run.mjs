@@ -1,8 +1,10 @@
 // Runs the browser specs: `node e2e/run.mjs [area]`. Each spec file is one area and exports a list of named cases.
-// Closes with "N passed, N failed"; a case that throws has failed.
+// Closes with "N passed, N failed"; a case that throws, or whose
+// pages went against their content policy, has failed.
 import { readdirSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
+import { againstPolicy } from './lib.mjs';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const only = process.argv[2] ?? '';
@@ -21,6 +23,8 @@ for (const file of specs) {
     const started = performance.now();
     try {
       await run();
+      const against = againstPolicy.splice(0);
+      if (against.length > 0) throw new Error(`a page went against its content policy (T56):\n${against.join('\n')}`);
       passed++;
       console.log(`ok    ${file} · ${name} (${Math.round(performance.now() - started)} ms)`);
     } catch (error) {

@@ -1,7 +1,7 @@
 // What may happen to a phone and its line, done to a real browser and the real server: nothing shown as saved is lost, nothing
 // comes twice, and what is no office's answer counts for nothing. Numbers as in server/trust.md.
 import { badLine } from './faults.mjs';
-import { equal, openPhone, startServer, truthy } from './lib.mjs';
+import { accessible, equal, openPhone, picture, startServer, truthy } from './lib.mjs';
 import { installed, open, paired, ready, waiting } from './steps.mjs';
 
 const state = (p) => p.page.getByTestId('phone-state');
@@ -171,7 +171,7 @@ async function versions() {
       const r = await navigator.serviceWorker.getRegistration();
       await r.update();
       const fresh = r.installing;
-      if (fresh !== null) await new Promise((resolve) => fresh.addEventListener('statechange', () => fresh.state === 'redundant' && resolve()));
+      if (fresh !== null) await new Promise((resolve) => fresh.addEventListener('statechange', () => ['redundant', 'installed'].includes(fresh.state) && resolve()));
       return [r.waiting, r.installing];
     }), [null, null], 'half a version is none');
     equal(await files(p.page), old, 'and leaves no files');
@@ -205,8 +205,85 @@ async function versions() {
   }
 }
 
+/** A workshop without a public name: the page says which step is missing; with the certificate the app is kept, and it opens later although the certificate no longer counts (T37, T47). */
+async function ownCertificate() {
+  const server = await startServer({ own: 'heron.home.arpa' });
+  const finds = [`--host-resolver-rules=MAP heron.home.arpa 127.0.0.1`];
+  const trusts = [...finds, `--ignore-certificate-errors-spki-list=${server.key}`];
+  const stranger = await openPhone(server.help);
+  let p = await openPhone(server.origin, { flags: trusts });
+  const { profile } = p;
+  try {
+    const says = (q, words) => q.page.locator('#says').filter({ hasText: words }).waitFor();
+    await stranger.page.goto(server.help);
+    await says(stranger, 'does not find the name heron.home.arpa');
+    await accessible(stranger.page, 'help for phones');
+    await picture(stranger.page, 'help-390');
+    await stranger.close();
+    const half = await openPhone(server.help, { profile: stranger.profile, flags: finds });
+    await half.page.goto(server.help);
+    await says(half, 'is not trusted yet');
+    await half.close();
+    await p.page.goto(server.help);
+    await says(p, 'Nothing is missing');
+
+    await p.page.goto(`${server.origin}/`);
+    await p.page.getByLabel('Code').fill(server.pair('lead').code);
+    await p.page.getByLabel('What this phone is called').fill('P1');
+    await p.page.getByRole('button', { name: 'Pair this phone' }).click();
+    await p.page.getByLabel('Title').waitFor();
+    equal(await installed(p), 'activated', 'the app is kept on the phone');
+    equal((await p.context.cookies(server.origin)).map((c) => [c.name, c.secure, c.httpOnly]), [['__Host-wm_device', true, true]], 'the secret is bound to this host');
+    await p.close();
+
+    p = await openPhone(server.origin, { profile, flags: finds }); // it no longer trusts the certificate
+    await p.page.goto(`${server.origin}/`);
+    await p.page.getByLabel('Title').fill('Inspection trolley');
+    await p.page.getByRole('button', { name: 'Begin' }).click();
+    await p.page.getByText('No engine has been set up yet').waitFor();
+    equal((await stored(p)).waits.length, 2, 'a job is begun with a certificate that does not count');
+  } finally {
+    await Promise.all([p.forget(), stranger.forget()]);
+    await server.stop();
+  }
+}
+
+/** A phone that is handed on: nothing goes while something waits; afterwards nothing is left, and its key opens nothing (T52). */
+async function takenOut() {
+  const server = await startServer({ demo: true });
+  const p = await paired(server, 'fitter', 'P2', 'Idris Cole');
+  try {
+    await installed(p);
+    await p.offline(true);
+    await keep(p, '74.955');
+    const before = await stored(p);
+    const remove = async () => {
+      await open(p, '#/phone');
+      await p.page.getByRole('button', { name: 'Take this phone out' }).click();
+      await accessible(p.page, 'taking a phone out');
+      await p.page.getByRole('button', { name: 'Remove everything from this phone' }).click();
+    };
+    await remove();
+    await p.page.getByText('only on this phone: hand in first').waitFor();
+    await picture(p.page, 'taken-out-390');
+    equal(await stored(p), before, 'nothing was removed');
+    await p.offline(false);
+    await wake(p);
+    await ready(p);
+    await remove();
+    await p.page.getByLabel('Code').waitFor();
+    equal((await stored(p)).ids, [], 'entries left on the phone');
+    equal(await p.page.evaluate(async () => (await fetch('/api/v1/token', { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: '{}' })).status), 401, 'what its key opens');
+  } finally {
+    await p.forget();
+    await server.stop();
+  }
+}
+
 export const cases = [
   ['a bad line, pushes that get lost, a page that slept', badLineBetween],
   ['no room on the phone', noRoom],
   ['half a version, a broken one, the office off', versions],
+  ['a certificate of the workshop itself', ownCertificate],
+  ['a phone that is handed on', takenOut],
 ];

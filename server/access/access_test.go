@@ -2,6 +2,8 @@ package access
 
 import (
 	"errors"
+	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -121,6 +123,22 @@ func TestForgedTokens(t *testing.T) {
 		if _, _, err := g.Device(t.Context(), token); !errors.Is(err, ErrDenied) {
 			t.Errorf("%s = %v, want ErrDenied", name, err)
 		}
+	}
+}
+
+// TestTokenLibrary: before 5.2.2 a header of many dots made the library take memory without end (T50; its own advisory).
+func TestTokenLibrary(t *testing.T) {
+	mod, err := os.ReadFile("../../go.mod")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, version, ok := strings.Cut(string(mod), "github.com/golang-jwt/jwt/v5 v")
+	var major, minor, patch int
+	if n, err := fmt.Sscanf(version, "%d.%d.%d", &major, &minor, &patch); !ok || n != 3 || err != nil {
+		t.Fatalf("no version in %.20q: %v", version, err)
+	}
+	if major < 5 || (major == 5 && (minor < 2 || (minor == 2 && patch < 2))) {
+		t.Errorf("jwt %d.%d.%d, want at least 5.2.2", major, minor, patch)
 	}
 }
 

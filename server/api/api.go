@@ -46,6 +46,8 @@ type Config struct {
 	TrustProxy bool     // believe X-Forwarded-For and -Proto
 	Now        func() time.Time
 	Log        *slog.Logger
+	// CertificateEnds says when the certificate in use ends, the zero time for none; nil: something else speaks HTTPS.
+	CertificateEnds func() time.Time
 }
 
 type server struct {

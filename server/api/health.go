@@ -15,6 +15,8 @@ func (s *server) health(w http.ResponseWriter, r *http.Request, _ who) error {
 		s.Log.Error("health", "err", err)
 		return failure{status: http.StatusServiceUnavailable, code: codeUnavailable, says: "the database does not answer"}
 	}
+	// The page that helps phones looks at this from plain HTTP, to see whether the certificate is trusted.
+	w.Header().Set("Cross-Origin-Resource-Policy", "cross-origin")
 	return writeJSON(w, http.StatusOK, map[string]any{"ok": true})
 }
 
@@ -51,6 +53,9 @@ func (s *server) showMetrics(w http.ResponseWriter, _ *http.Request, _ who) erro
 	w.Header().Set("Content-Type", "text/plain; version=0.0.4; charset=utf-8")
 	s.metrics.write(w)
 	gauge(w, "witnessmark_sockets", "Open sockets.", int64(s.Hub.Count()))
+	if s.CertificateEnds != nil && !s.CertificateEnds().IsZero() {
+		gauge(w, "witnessmark_certificate_seconds", "How long the certificate is still good.", int64(s.CertificateEnds().Sub(s.Now()).Seconds()))
+	}
 	return nil
 }
 

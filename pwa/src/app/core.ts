@@ -193,6 +193,14 @@ export const dropDraft = (key: string): Promise<void> => call('dropDraft', key);
 /** Asks the office of this job for JSON; a body of null is a GET, unless another method is named. */
 export const askOffice = <T>(path: string, body: unknown = null, method?: string): Promise<T> => call<T>('office', path, body, ...(method === undefined ? [] : [method]));
 
+/** Removes everything of the app from this phone and begins anew. */
+export async function takeOut(): Promise<void> {
+  await call('takeOut');
+  for (const key of await caches.keys()) await caches.delete(key);
+  await (await navigator.serviceWorker?.getRegistration())?.unregister();
+  location.replace('/');
+}
+
 /** What the office has as files for other programs. */
 export const numberFiles = async (): Promise<string[]> => (await call<{ files: string[] }>('office', '/api/v1/jobs/{job}/numbers', null)).files;
 

@@ -105,6 +105,12 @@ export class Db {
     this.db = undefined;
   }
 
+  /** Lets the store go for good: no later call opens it, or makes it, again. */
+  letGo(): void {
+    this.gone = true;
+    this.drop();
+  }
+
   /** Does something with the store; a lost connection is opened again, once, and then told (T7). */
   async read<T>(work: (db: Store) => Promise<T>): Promise<T> {
     try {

@@ -18,6 +18,26 @@ describe('trying again (T15)', () => {
     expect(c.waits.at(-1)).toBe(lastWait);
     expect(c.waits.length).toBe(13);
   });
+  it('an office that fails for an hour and is then well gets everything within a minute, with no input', () => {
+    let now = 0;
+    const later: { at: number; run: () => void }[] = [];
+    let handedIn: number | undefined;
+    let tries = 0;
+    const r: Retry = new Retry({ random: () => 0.7, after: (ms, run) => { later.push({ at: now + ms, run }); return () => undefined; } }, () => {
+      tries++;
+      if (now < 3_600_000) return r.failed();
+      handedIn = now;
+      r.reset();
+    });
+    r.failed();
+    for (let next = later.shift(); next !== undefined; next = later.shift()) {
+      now = next.at;
+      next.run();
+    }
+    expect(handedIn).toBeGreaterThanOrEqual(3_600_000);
+    expect(handedIn).toBeLessThanOrEqual(3_660_000);
+    expect(tries).toBeGreaterThan(60);
+  });
   it('begins short again after a success, and one try is under way at most', () => {
     const c = clock();
     const r = new Retry(c, () => undefined);

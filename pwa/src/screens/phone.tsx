@@ -9,6 +9,7 @@ import { clockWords } from '../widgets/clock';
 import { Problem, Section } from '../widgets/basics';
 import { InstallSteps, localTime } from './doors';
 import { SaveUnsent } from './handin';
+import { RemovePhone } from './wipe';
 
 export function PhoneScreen({ job }: { job: JobView }) {
   return (
@@ -23,6 +24,7 @@ export function PhoneScreen({ job }: { job: JobView }) {
         <div class="column">
           <Facts job={job} />
           <Choices job={job} />
+          <RemovePhone />
         </div>
       </div>
     </>

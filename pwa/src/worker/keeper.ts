@@ -4,6 +4,7 @@ import type { EntryView } from '../core/types';
 import { dropSentCopies, sentCopies, type Copies } from '../log/copies';
 import { Db, NewerStore, waitingLines, type StoreNews } from '../log/db';
 import { DeviceLog, type Draft } from '../log/log';
+import { erase, onlyHere } from '../log/wipe';
 import { Exchange, type Identity } from '../net/exchange';
 import { hex, photoFile, saveUnsent, takeIn, type HandIn, type TakenIn } from '../net/handin';
 import { Live } from '../net/live';
@@ -36,6 +37,8 @@ export class Keeper implements Record<keyof Calls, unknown> {
   private own: DeviceLog | undefined;
   /** The page's build: what the lead sees as this phone's version. */
   private app = '';
+  /** What has been saved as a file since the start: it may go with the store. */
+  private readonly asFile = new Set<string>();
 
   constructor(private readonly post: (m: Answer | News) => void) {
     this.net.heardRole = (role) => void this.heardRole(role);
@@ -312,6 +315,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
     await this.ready;
     const who = await this.db.meta<Device>('device');
     const whose = { workspace: who?.workspace ?? '', device: who?.device ?? '', name: who?.name ?? '' };
+    for (const { id } of await this.db.waiting(this.status.job, Infinity)) this.asFile.add(id);
     return saveUnsent(this.db, this.status.job, (await this.log().head())?.log ?? '', whose, new Date());
   }
 
@@ -320,6 +324,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
     const waiting = await this.db.waitingPhotos();
     const sha = waiting[n];
     const photo = sha === undefined ? undefined : await this.db.read((db) => db.get('photos', sha));
+    if (sha !== undefined) this.asFile.add(sha);
     return photo === undefined ? undefined : { file: photoFile(photo), bytes: photo.bytes, type: photo.type, of: waiting.length };
   }
 
@@ -333,6 +338,18 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   unsentFile(): Promise<string> {
     return waitingLines();
+  }
+
+  async takeOut(): Promise<void> {
+    await this.ready;
+    const who = await this.db.meta<Device>('device');
+    if ((await onlyHere(this.db)).every((id) => this.asFile.has(id))) {
+      this.live.close();
+      // An office that cannot be reached is told by the lead, who ends the pairing there.
+      if (who !== undefined) await this.net.json(`/api/v1/devices/${who.device}`, undefined, 'send', 'DELETE').catch(() => undefined);
+    }
+    await erase(this.db, this.asFile);
+    this.retry.reset();
   }
 
   /** The page is seen again, or there is a network: look at once. */

@@ -69,6 +69,8 @@ export interface Calls {
   /** Goes on after the phone's store was cleared. */
   takeUp(workshop: boolean): void;
   wake(): void;
+  /** Ends the pairing and deletes the store; refuses while something is only here. */
+  takeOut(): void;
 }
 
 export type CallName = keyof Calls;

@@ -46,6 +46,7 @@ type cluster struct {
 	url  string
 	err  error
 	dir  string
+	port int
 	cmd  *exec.Cmd
 	n    int
 }
@@ -76,13 +77,34 @@ func (c *cluster) launch() error {
 	if out, err := initdb.CombinedOutput(); err != nil {
 		return fmt.Errorf("initdb: %w: %s", err, out)
 	}
-	port, err := freePort()
-	if err != nil {
+	if c.port, err = freePort(); err != nil {
 		return err
 	}
-	c.cmd = plainUser(filepath.Join(bin, "postgres"), "-D", data, "-p", strconv.Itoa(port), "-k", c.dir,
+	return c.run(bin)
+}
+
+// run starts the server on a folder that is there.
+func (c *cluster) run(bin string) error {
+	c.cmd = plainUser(filepath.Join(bin, "postgres"), "-D", filepath.Join(c.dir, "data"), "-p", strconv.Itoa(c.port), "-k", c.dir,
 		"-c", "listen_addresses=127.0.0.1", "-c", "fsync=off", "-c", "max_connections=100")
-	return c.await(fmt.Sprintf("postgres://test@127.0.0.1:%d/postgres?sslmode=disable", port))
+	return c.await(fmt.Sprintf("postgres://test@127.0.0.1:%d/postgres?sslmode=disable", c.port))
+}
+
+// crash ends the server at once, as a power cut does, and starts it again: it recovers from its log.
+func (c *cluster) crash(t *testing.T) {
+	t.Helper()
+	// SIGQUIT is PostgreSQL's immediate shutdown: every process goes without a word, and recovery follows.
+	if err := c.cmd.Process.Signal(syscall.SIGQUIT); err != nil {
+		t.Fatal(err)
+	}
+	_ = c.cmd.Wait() // ended on purpose
+	bins, err := filepath.Glob("/usr/lib/postgresql/*/bin")
+	if err != nil || len(bins) == 0 {
+		t.Fatal("PostgreSQL has gone")
+	}
+	if err := c.run(bins[len(bins)-1]); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // await starts the server and returns when it says that it takes connections.
