@@ -57,7 +57,7 @@ export function DecideForm({ r, draft, job }: { r: Result; draft: DecideDraft; j
       </label>
       {f.becomes === 'order' && (
         <>
-          <label>Tag, or lot<input class="figure" value={f.tag} onInput={(e) => fill({ tag: e.currentTarget.value })} required /></label>
+          <label>Tag, or lot<input class="figure" autocapitalize="off" value={f.tag} onInput={(e) => fill({ tag: e.currentTarget.value })} required /></label>
           <label>What is wanted, with its sizes<input value={f.what} onInput={(e) => fill({ what: e.currentTarget.value })} required /></label>
         </>
       )}
@@ -78,8 +78,8 @@ function Work({ f, fill, job }: { f: Filled; fill: (c: Partial<Filled>) => void;
         <fieldset key={i} class="work-line">
           <legend>{l.what === '' ? `Line ${i + 1}` : l.what}</legend>
           <label>What<input value={l.what} onInput={(e) => change(i, { what: e.currentTarget.value })} required /></label>
-          <label>Finished size<input class="figure" value={l.size} onInput={(e) => change(i, { size: e.currentTarget.value })} required /></label>
-          <label>Tolerance<input class="figure" value={l.tol} onInput={(e) => change(i, { tol: e.currentTarget.value })} placeholder="+0 −0.015" /></label>
+          <label>Finished size<input class="figure" inputMode="decimal" value={l.size} onInput={(e) => change(i, { size: e.currentTarget.value })} required /></label>
+          <label>Tolerance<input class="figure" autocapitalize="off" value={l.tol} onInput={(e) => change(i, { tol: e.currentTarget.value })} placeholder="+0 −0.015" /></label>
           <button type="button" aria-label={`Leave out: ${l.what === '' ? `line ${i + 1}` : l.what}`} onClick={() => fill({ lines: f.lines.filter((_, k) => k !== i) })}>Leave out</button>
         </fieldset>
       ))}

@@ -92,7 +92,7 @@ export function KeyIn({ v, job, keying, change }: { v: PaperView; job: JobView; 
                     const b = boxes[k] ?? { text: '' };
                     return (
                       <td key={c.point} class={b.id !== undefined && b.error === undefined ? 'is-kept' : ''}>
-                        <input ref={(el) => void (el === null ? inputs.current.delete(k) : inputs.current.set(k, el))} class="figure" value={b.text} data-cell={k} data-takes-gauge="" autocomplete="off"
+                        <input ref={(el) => void (el === null ? inputs.current.delete(k) : inputs.current.set(k, el))} class="figure" inputMode="decimal" value={b.text} data-cell={k} data-takes-gauge="" autocomplete="off"
                           aria-label={`${row.n}: ${row.words} ${c.point}`} aria-invalid={b.error !== undefined}
                           onInput={(e) => put(k, { ...(b.id === undefined ? {} : { id: b.id }), text: e.currentTarget.value })} onKeyDown={keyed(t, row.at, c, k)} />
                         {b.error !== undefined ? <span class="problem" role="alert">{b.error}</span> : <span class="fine">{b.id !== undefined ? 'kept' : c.have.join('; ')}</span>}

@@ -100,7 +100,7 @@ function Card({ v }: { v: PartView }) {
       {v.card.map((c, i) => (
         <fieldset key={c.what}>
           <legend>{c.what}{c.want !== '' && <>, ordered <b class="figure">{c.want}</b></>}</legend>
-          <label>As measured, or seen<input class="figure" value={d.got[i] ?? ''} onInput={(e) => setD({ ...d, got: set(d.got, i, e.currentTarget.value) })} /></label>
+          <label>As measured, or seen<input class="figure" autocapitalize="off" value={d.got[i] ?? ''} onInput={(e) => setD({ ...d, got: set(d.got, i, e.currentTarget.value) })} /></label>
           <div class="switch">
             {[['yes', 'Will do'], ['no', 'Will not do']].map(([k, w]) => <button key={k} type="button" aria-pressed={d.good[i] === k} aria-label={`${w}: ${c.what}`} onClick={() => setD({ ...d, good: set(d.good, i, k ?? '') })}>{w}</button>)}
           </div>
