@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 )
 
 const usage = `witnessmark keeps a workshop's measurements.
@@ -54,6 +55,10 @@ func run(args []string, out, errOut io.Writer) int {
 	if len(args) == 0 {
 		fmt.Fprint(errOut, usage)
 		return 2
+	}
+	if slices.Contains([]string{"help", "-h", "-help", "--help"}, args[0]) {
+		fmt.Fprint(out, usage)
+		return 0
 	}
 	v, ok := verbs()[args[0]]
 	if !ok {

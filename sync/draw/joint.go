@@ -38,13 +38,8 @@ func joint(j *pattern.Joint, serial string, done map[string][]int, next string, 
 			c.raw(`<g class="fastener ` + state + `"><title>` + esc("stud "+f.Name+": "+word) + `</title>`)
 		}
 		c.circle("nut", x, y, 20)
-		if !live { // on paper the name must be read through the strokes
-			c.strokes(done[f.Name], x, y)
-		}
-		c.text("nut-name", x, y+5, "middle", f.Name)
-		if live {
-			c.strokes(done[f.Name], x, y)
-		}
+		c.strokes(done[f.Name], x, y)
+		c.text("nut-name", x, y+5, "middle", f.Name) // over the strokes, on a ground of its own: it must be read
 		c.raw("</g>")
 	}
 	return c.done()

@@ -16,7 +16,7 @@ func (s *State) Saying(id entry.ID) (Saying, bool) {
 		return Saying{}, false
 	}
 	kind := first(it.Says, it.Kind)
-	return Saying{Kind: kind, Words: words(kind, it), By: it.By, At: it.At, Body: it.Effective, After: it.After}, true
+	return Saying{Kind: kind, Words: words(kind, it), By: it.By, At: it.At, Body: it.Effective, Over: it.Over, After: it.After}, true
 }
 
 func words(kind string, it *reconcile.Item) string {

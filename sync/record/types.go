@@ -54,7 +54,7 @@ type State struct {
 type Saying struct {
 	Kind, Words, By, At string
 	Body                jcs.Value
-	After               []entry.ID
+	Over, After         []entry.ID
 }
 
 // Job names the job.

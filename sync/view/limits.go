@@ -16,10 +16,21 @@ func (v *viewer) limits() jcs.Value {
 		if s.Pattern == nil {
 			return jcs.Obj(text("key", s.Key), text("name", s.Key), jcs.M("limits", jcs.Arr()))
 		}
-		return jcs.Obj(text("key", s.Key), text("name", s.Pattern.Name), list("limits", v.limitsOf(s), func(l result.LimitOf) jcs.Value {
+		return jcs.Obj(text("key", s.Key), text("name", s.Pattern.Name), v.ofType(s.Key), list("limits", v.limitsOf(s), func(l result.LimitOf) jcs.Value {
 			return v.limitOf(s, l)
 		}))
 	}))
+}
+
+// ofType are the engines of a type: a limit may be for one of them alone.
+func (v *viewer) ofType(key string) jcs.Member {
+	var out []jcs.Value
+	for _, e := range v.inOrder() {
+		if e.Type == key {
+			out = append(out, v.tag(e))
+		}
+	}
+	return jcs.M("engines", jcs.Arr(out...))
 }
 
 // limitsOf is what can be limited on a type, places first, then runs; what a

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -35,7 +36,7 @@ func (v *viewer) point() (jcs.Value, error) {
 	own, hidden := v.own(e, at, point, cond, blind)
 	return jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("of", of(e, at, point)), str("words", e.Pattern.Words(at)), text("point_words", pattern.PointWords(point)),
 		str("unit", pl.Feature.Unit), str("nominal", nominal(e, pl)), str("cond", cond), list("conds", conds, condLine), v.pointsOf(e, pl),
-		yes("blind", blind), jcs.M("own", jcs.Arr(own...)), num("hidden", hidden), jcs.M("twin", v.twinReadings(e, at, point, cond, len(own) > 0)),
+		yes("blind", blind), jcs.M("own", jcs.Arr(own...)), num("hidden", hidden), jcs.M("twin", v.twinReadings(e, at, point, cond, standing(own))),
 		v.resultLines(e, at, blind), jcs.M("next", v.next(e, at, point)), v.skips(e, at, point), v.notesAt(e, at), v.photosAt(e, at), v.voicesAt(e, at), num("snags", v.snagsAt(e, at)), str("lead", v.leadDigits(e, at, point, cond, blind))), nil
 }
 
@@ -58,7 +59,7 @@ func (v *viewer) condsOf(e *record.Engine, at string) []string {
 
 func (v *viewer) pointsOf(e *record.Engine, pl pattern.Place) jcs.Member {
 	return list("points", pl.Feature.PointsOf(), func(p string) jcs.Value {
-		return jcs.Obj(text("point", p), text("words", pattern.PointWords(p)), yes("done", v.measured(e.Holds(pl.At), pl.At, p)))
+		return jcs.Obj(text("point", p), text("words", pattern.PointWords(p)), yes("done", v.measured(e.Holds(pl.At), pl.At, p)), v.isSkipped(e.Holds(pl.At), pl.At, p))
 	})
 }
 
@@ -81,7 +82,16 @@ func (v *viewer) own(e *record.Engine, at, point, cond string, blind bool) (out 
 		}
 		out = append(out, v.reading(r))
 	}
+	// What stands comes first: it is what one looks for, and what can be corrected.
+	slices.SortStableFunc(out, func(x, y jcs.Value) int {
+		return cmp.Compare(min(1, len(x.Get("actions").Items())), min(1, len(y.Get("actions").Items()))) * -1
+	})
 	return out, hidden
+}
+
+// standing reports whether some reading of these is not struck.
+func standing(own []jcs.Value) bool {
+	return slices.ContainsFunc(own, func(r jcs.Value) bool { return r.Get("state").Text() != "struck" })
 }
 
 func (v *viewer) reading(r record.Reading) jcs.Value {

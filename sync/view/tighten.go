@@ -84,6 +84,9 @@ func openPass(sheet *pattern.Joint, have record.Joint) int {
 			return n
 		}
 	}
+	if p := passOf(have, len(sheet.Passes)+1); len(p.Lines) > 0 && !p.Whole && len(p.Done) < len(sheet.Fasteners) {
+		return p.N // tightened again after the first heat, begun and not finished
+	}
 	return max(1, len(sheet.Passes))
 }
 
@@ -162,6 +165,9 @@ func (v *viewer) remarks(sheet *pattern.Joint, have record.Joint, n int) []strin
 	if late := outOfOrder(sheet.Order, p.Lines); late != "" {
 		out = append(out, late)
 	}
+	if over := passedOver(sheet.Order, p); over != "" {
+		out = append(out, over)
+	}
 	if len(p.Strange) > 0 {
 		out = append(out, "Not on the sheet: "+strings.Join(p.Strange, " ")+".")
 	}
@@ -175,6 +181,24 @@ func (v *viewer) remarks(sheet *pattern.Joint, have record.Joint, n int) []strin
 		}
 	}
 	return out
+}
+
+// passedOver names what comes before the furthest fastener of a pass and was not done.
+func passedOver(order []string, p record.Pass) string {
+	reach := -1
+	for i, f := range order {
+		if slices.Contains(p.Done, f) {
+			reach = i
+		}
+	}
+	if p.Whole || reach < 0 {
+		return ""
+	}
+	left := slices.DeleteFunc(slices.Clone(order[:reach]), func(f string) bool { return slices.Contains(p.Done, f) })
+	if len(left) == 0 {
+		return ""
+	}
+	return "Passed over: " + strings.Join(left, " ") + " before " + order[reach] + "."
 }
 
 // outOfOrder finds the first fastener that was recorded after one which

@@ -77,6 +77,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.wrench(), nil
 	case "gasket":
 		return v.gasket()
+	case "undo":
+		return v.undo()
 	case "entry":
 		return v.entry()
 	case "photo":

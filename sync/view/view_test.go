@@ -72,7 +72,7 @@ func TestViews(t *testing.T) {
 		{"side and place in words", "job", `{}`, "engines.1.where", "right · position B"},
 		{"a place's state", "engine", `{"asm":"2123"}`, "places.0.word", "within"},
 		{"one's own reading", "point", `{"asm":"2123","at":"pin.4.journal","point":"b.V","cond":"found"}`, "own.0.text", "61.768\u2009mm"},
-		{"a struck reading keeps its reason", "point", `{"asm":"2123","at":"pin.5.shell","point":"b.V"}`, "own.0.why", "the caps had been only finger-tight"},
+		{"a struck reading keeps its reason", "point", `{"asm":"2123","at":"pin.5.shell","point":"b.V"}`, "own.1.why", "the caps had been only finger-tight"},
 		{"nominal", "point", `{"asm":"2123","at":"pin.4.journal","point":"b.V"}`, "nominal", "62.000\u2009mm"},
 		{"side as shown", "point", `{"asm":"2123","at":"pin.4.journal","point":"b.V"}`, "of.side", "right"},
 		{"a size belongs to the crank", "point", `{"asm":"2123","at":"pin.4.journal","point":"b.V"}`, "of.part", "2123:crank"},

@@ -86,6 +86,12 @@ func (v *viewer) skipped(key, at, point string) (record.Check, bool) {
 	return v.st.Checks[i], true
 }
 
+// isSkipped says of a point that nobody measured that it was passed by.
+func (v *viewer) isSkipped(key, at, point string) jcs.Member {
+	_, ok := v.skipped(key, at, point)
+	return flag("skipped", ok && !v.measured(key, at, point))
+}
+
 // skips are the skips of a point, to see and to take back.
 func (v *viewer) skips(e *record.Engine, at, point string) jcs.Member {
 	var out []jcs.Value

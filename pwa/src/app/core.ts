@@ -135,16 +135,22 @@ const lasting = ['withdraw', 'restore', 'log'];
 /** Resolves when the entry is on the disk, and what was half filled in for it gone from there. The first one asks the browser to keep the store for good (T4). */
 export async function keep(draft: Draft, finished: string[] = []): Promise<{ id: string }> {
   const kept = await call<{ id: string }>('keep', draft, finished);
-  undoable.value = lasting.includes(draft.kind) ? undefined : { id: kept.id, kind: draft.kind };
+  // What settles several entries is not undone in passing: nothing gives their question back.
+  undoable.value = lasting.includes(draft.kind) || (draft.over ?? []).length > 1 ? undefined : { id: kept.id, kind: draft.kind };
   void askToPersist();
   return kept;
 }
 
-/** Takes the last entry back: it stays in the record, struck through. */
-export async function undo(): Promise<void> {
+interface Undoing { kind: string; body: Record<string, unknown>; over: string[]; after?: string[]; words: string; back?: string }
+
+/** Takes the last entry back: it stays in the record, struck through. What it had taken the place of stands again. Says what was done. */
+export async function undo(): Promise<string> {
   const last = undoable.value;
-  if (last === undefined) return;
-  await keep({ kind: 'withdraw', body: { why: 'undone at once' }, over: [last.id] });
+  if (last === undefined) return '';
+  const { words, back, ...draft } = await call<Undoing>('view', 'undo', { id: last.id });
+  await keep(draft);
+  undoable.value = undefined;
+  return back === undefined ? `Taken back: ${words}. It stays in the record, struck through.` : `Taken back: ${words}. ${back} stands again.`;
 }
 
 /** Keeps a photo or a voice note; drafts that it finishes go in the same transaction. */

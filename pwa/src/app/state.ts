@@ -16,6 +16,7 @@ export function routeNow(): Route {
 export const route = signal<Route>(routeNow());
 addEventListener('hashchange', () => {
   route.value = routeNow();
+  undone.value = '';
   scrollTo(0, 0);
 });
 
@@ -34,7 +35,6 @@ export interface Sitting {
   asm: string;
   where: '' | 'timing' | 'flywheel' | 'under';
   instrument: string;
-  unit: string;
   temp: string;
   walk: '' | 'direction' | 'twin'; // place by place, all of one direction first, or as on the other engine
   sheet: string; // the sheet that is walked first as on the other engine
@@ -44,11 +44,13 @@ export interface Sitting {
   taker: string;
   /** Keep what a gauge sends at once, and go on. */
   each: boolean;
+  /** The unit that each instrument was last read in; '' for no instrument named. */
+  units: Record<string, string>;
   /** How large the engine is drawn: 0 is the whole width, each step larger. */
   zoom: number;
 }
 
-export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', unit: '', temp: '', walk: '', sheet: '', seen: Date.now(), theme: '', taker: '', each: false, zoom: 0 });
+export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', temp: '', walk: '', sheet: '', seen: Date.now(), theme: '', taker: '', each: false, units: {}, zoom: 0 });
 
 let loaded = false;
 
@@ -80,8 +82,14 @@ export function say(words: string): void {
   said.value = words;
 }
 
-/** What was kept last and what it means, shown while one goes on. */
-export const kept = signal<{ words: string; line?: Line; asm: string; at: string; point: string } | undefined>(undefined);
+/** A point of a place of an engine. */
+export interface Spot { asm: string; at: string; point: string }
+
+/** What was kept last and what it means, shown where it was kept and where the walk went on to. */
+export const kept = signal<{ words: string; line?: Line; to?: Spot; id?: string } & Spot | undefined>(undefined);
+
+/** What was taken back a moment ago, in words; until the page goes elsewhere or something else is kept. */
+export const undone = signal('');
 
 /** Today where the phone is, as in 2031-04-12: a move belongs to the day of those who made it. */
 export function today(): string {

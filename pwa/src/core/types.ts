@@ -93,7 +93,7 @@ export interface Target { asm: string; at: string; point: string; words: string 
 
 export interface PointView {
   engine: Engine; of: Of; words: string; point_words: string; unit: string; nominal?: string; cond: string;
-  conds: { cond: string; words: string }[]; points: { point: string; words: string; done: boolean }[];
+  conds: { cond: string; words: string }[]; points: { point: string; words: string; done: boolean; skipped?: boolean }[];
   blind: boolean; own: Reading[]; hidden: number;
   twin?: { engine: Engine; count: number; hidden: boolean; readings: Reading[] };
   results: Line[]; next?: Target; skips: { id: string; why: string; by: string; at: string }[]; notes: Note[]; photos: Photo[]; voices: Voice[]; snags: number; lead?: string;
@@ -130,7 +130,7 @@ export interface LeadLine {
 }
 
 /** What can be limited on each engine type; an offer stands only where nothing is set. */
-export interface LimitsView { types: { key: string; name: string; limits: LimitOf[] }[] }
+export interface LimitsView { types: { key: string; name: string; engines?: Engine[]; limits: LimitOf[] }[] }
 export interface LimitOf {
   name: string; words: string; units: { code: string; symbol: string }[]; says?: string;
   offer?: { says: string; words: string; body: Record<string, unknown> };

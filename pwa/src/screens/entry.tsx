@@ -34,7 +34,7 @@ export function EntryScreen({ id }: { id: string }) {
           <Problem error={problem} />
           <p class="actions">
             {v.actions.includes('correct') && back !== undefined && (
-              <a class="button" href={href('point', { asm: back.asm, at: back.at, point: back.point, cond: back.cond, over: v.id })}>Correct it</a>
+              <a class="button" href={href('point', { asm: back.asm, at: back.at, point: back.point, cond: back.cond, over: v.id, why })}>Correct it</a>
             )}
             {v.actions.includes('withdraw') && <button type="button" onClick={() => void act('withdraw', [v.id])}>Take it back</button>}
             {v.actions.includes('restore') && <button type="button" onClick={() => void act('restore', v.covered_by.map((c) => c.id))}>Bring it back</button>}

@@ -87,6 +87,7 @@ function Trust({ count }: { count: Count }) {
 function End({ v, e, set }: { v: HoldView; e: Ending; set: (e: Ending | undefined) => void }) {
   const [problem, setProblem] = useState<string | undefined>();
   const [busy, setBusy] = useState(false);
+  const held = e.right === '' ? seconds(e.count) : 60 * Number(e.right);
   const time = e.right === '' ? span(1000 * seconds(e.count)) : `${e.right} min`;
   const whose = `${v.engine.name} (${v.asm}${v.engine.side === undefined ? '' : `, ${v.engine.side}`}) · ${v.test}`;
   const save = async () => {
@@ -105,6 +106,7 @@ function End({ v, e, set }: { v: HoldView; e: Ending; set: (e: Ending | undefine
       <p class="elapsed figure" data-testid="elapsed">{time}</p>
       <p class="hold-left">{e.right === '' ? 'held when you pressed; read the gauge now' : `put right by you; the phone counted ${span(1000 * seconds(e.count))}`}</p>
       <Trust count={e.count} />
+      {v.wait_s !== undefined && held < 0.99 * v.wait_s && <p class="notice warn" role="alert">It was meant to hold {v.wait}. Ended now, it proves nothing yet: <button type="button" onClick={() => set(undefined)}>Go on holding</button></p>}
       <details>
         <summary>Put the time right</summary>
         <label>Held, minutes<input class="figure" inputMode="decimal" value={e.right} onInput={(x) => set({ ...e, right: x.currentTarget.value.replace(',', '.').replace(/[^0-9.]/g, '') })} /></label>

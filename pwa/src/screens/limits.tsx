@@ -62,6 +62,9 @@ function Offers() {
   );
 }
 
+/** The choice of one engine alone: no engine type's short name has a '/'. */
+const one = (asm: string) => `one/${asm}`;
+
 export function SetLimit() {
   const { value: v } = useView<LimitsView>('limits');
   const types = v?.types ?? [];
@@ -70,10 +73,11 @@ export function SetLimit() {
     <>
       <p>A limit is somebody's word: the number, who says so, and the page. A limit from another engine is not one for yours.</p>
       <Form button="Keep the limit" fields={(now) => {
-        const limits = (types.find((t) => t.key === now['pattern']) ?? types[0])?.limits ?? [];
+        const whose = now['pattern'] ?? '';
+        const limits = (types.find((t) => t.key === whose || (t.engines ?? []).some((e) => one(e.asm) === whose)) ?? types[0])?.limits ?? [];
         const of = limits.find((l) => l.name === now['limit']) ?? limits[0];
         return [
-          { name: 'pattern', label: 'For', options: types.map((t) => [t.key, `all engines of type ${t.name}`]) },
+          { name: 'pattern', label: 'For', options: types.flatMap((t): [string, string][] => [[t.key, `all engines of type ${t.name}`], ...(t.engines ?? []).map((e): [string, string] => [one(e.asm), `${e.asm} ${e.name} only`])]) },
           { name: 'limit', label: 'Of what', options: limits.map((l) => [l.name, l.words]) },
           may('min', 'At least'), may('max', 'At most'),
           { name: 'unit', label: 'In', options: (of?.units ?? []).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
@@ -82,7 +86,8 @@ export function SetLimit() {
         ];
       }} make={async (x) => {
         const u = x['unit'] ?? '';
-        await keep({ kind: 'limit', body: { limit: x['limit'], pattern: x['pattern'], min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), judged: x['judged'], words: x['words'], page: x['page'] === '' ? undefined : x['page'], accepted: accepted() } });
+        const whose = x['pattern'] ?? '';
+        await keep({ kind: 'limit', body: { limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), judged: x['judged'], words: x['words'], page: x['page'] === '' ? undefined : x['page'], accepted: accepted() } });
       }} />
     </>
   );

@@ -42,7 +42,7 @@ export function Pairing() {
         </label>
         <label>
           What this phone is called
-          <input name="name" value={name} onInput={(e) => setName(e.currentTarget.value)} placeholder="P2" autocomplete="off" />
+          <input name="name" value={name} onInput={(e) => setName(e.currentTarget.value)} placeholder="for example: Idris's phone" autocomplete="off" />
         </label>
         <fieldset>
           <legend>Whose it is</legend>
@@ -61,12 +61,13 @@ export function Who({ people }: { people: JobView['people'] }) {
     <main class="plain">
       <h1>In whose hands is this phone?</h1>
       <ul class="choices">
-        {people.map((p) => (
+        {people.filter((p) => p.role !== 'viewer').map((p) => (
           <li key={p.key}>
-            <button type="button" class="wide" onClick={() => void setPerson(p.key)}>{p.name}</button>
+            <button type="button" class="wide" onClick={() => void setPerson(p.key)}>{p.name}{p.role === 'lead' ? ', lead' : ''}</button>
           </li>
         ))}
       </ul>
+      <p class="fine">Not in the list? The lead adds people on the Job screen. Who only looks on writes nothing and is not named here.</p>
     </main>
   );
 }

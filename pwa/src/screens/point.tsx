@@ -2,12 +2,13 @@
 // only afterwards, and the pad. Keep goes on to the next point of the walk.
 import { useState } from 'preact/hooks';
 import type { JobView, PointView, Reading, Written } from '../core/types';
-import { keep, status, view } from '../app/core';
+import { keep, status, undoable, view } from '../app/core';
 import { armed } from '../app/gauge';
-import { go, href, kept, route, routeNow, say, sit, sitting } from '../app/state';
+import { go, href, kept, route, routeNow, say, sit, sitting, undone, type Spot } from '../app/state';
+import { takeBack } from '../app/undo';
 import { EngineName, Problem, ResultLine, Section, useView, VerdictWord, when } from '../widgets/basics';
 import { GaugeRow, GaugeSwitch } from '../widgets/gauge-switch';
-import { Pad } from '../widgets/pad';
+import { Pad, units } from '../widgets/pad';
 import { Hands, otherTaker, taker, TakerChoice } from './hands';
 import { PlaceNotes } from './notes';
 import { Skip } from './skip';
@@ -32,7 +33,7 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
   return (
     <div class="point">
       <Head v={v} asm={asm} at={at} point={point ?? ''} />
-      <Kept asm={asm} />
+      <Kept here={{ asm, at, point: point ?? '' }} />
       {v.blind && <p class="notice warn">A check reading was asked for. Measure as if nobody had; what others read stays hidden until yours is kept.</p>}
       <Hands people={job.people} />
       <div class="at-hand">
@@ -66,7 +67,7 @@ function Head({ v, asm, at, point }: { v: PointView; asm: string; at: string; po
         <nav class="points" aria-label="Points of this place">
           {v.points.map((p) => (
             <a key={p.point} class={p.done ? 'done' : ''} aria-current={p.point === point ? 'step' : undefined} href={href('point', { asm, at, point: p.point, cond: v.cond })}>
-              <span class="figure">{p.point}</span> <span class="tick">{p.done ? 'done' : 'open'}</span>
+              <span class="figure">{p.point}</span> <span class="tick">{p.done ? 'done' : p.skipped === true ? 'skipped' : 'open'}</span>
             </a>
           ))}
         </nav>
@@ -75,16 +76,21 @@ function Head({ v, asm, at, point }: { v: PointView; asm: string; at: string; po
   );
 }
 
-/** What was kept a moment ago, and what it means: the answer under the vehicle. */
-function Kept({ asm }: { asm: string }) {
+/** What was kept a moment ago, here or on the way here, and what it means: the answer under the vehicle. */
+function Kept({ here }: { here: Spot }) {
   const k = kept.value;
-  if (k === undefined || k.asm !== asm) return null;
+  const is = (s: Spot | undefined) => s !== undefined && s.asm === here.asm && s.at === here.at && s.point === here.point;
+  if (undone.value !== '') return <p class="notice" data-testid="undone">{undone.value}</p>;
+  if (k === undefined || !(is(k) || is(k.to))) return null;
   const to = k.line === undefined ? href('point', { asm: k.asm, at: k.at, point: k.point }) : href('result', { id: k.line.id });
   return (
-    <a class="kept" href={to}>
-      <span>{k.words}</span>
-      {k.line !== undefined && <VerdictWord g={k.line.glyph} verdict={k.line.verdict} word={k.line.word} />}
-    </a>
+    <div class="kept">
+      <a href={to}>
+        <span>Saved: {k.words}</span>
+        {k.line !== undefined && <span>{k.line.words.split(' · ').at(-1)}: <VerdictWord g={k.line.glyph} verdict={k.line.verdict} word={k.line.word} /></span>}
+      </a>
+      {undoable.value?.id === k.id && <button type="button" class="undo-one" data-testid="undo" onClick={() => void takeBack()}>Undo</button>}
+    </div>
   );
 }
 
@@ -120,7 +126,10 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
   const pad = padOf(asm, at, point, v.cond);
   const s = sitting.value;
   const away = Date.now() - s.seen > pause;
+  const remembered = s.units[s.instrument] ?? v.unit;
   const over = route.value['over'];
+  const reason = (route.value['why'] ?? '').trim(); // given where 'Correct it' was tapped
+  const old = v.own.find((x) => x.id === over)?.text;
   const tool = job.instruments.find((i) => i.key === s.instrument);
   const gone = () => {
     const r = routeNow();
@@ -136,18 +145,19 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
     }
     if (s.temp !== '') body['temp'] = { t: s.temp, u: 'degC' };
     if (v.blind) body['blind'] = true;
+    if (over !== undefined && reason !== '') body['note'] = reason;
     const { id } = await keep(over === undefined ? { kind: 'reading', body } : { kind: 'reading', body, over: [over] }, [draft]);
     sit({ seen: Date.now() });
     say('Saved on this phone.');
     const after = await view<PointView>('point', { asm, at, point, cond: v.cond, me: taker(), walk: s.walk, sheet: s.sheet });
     const line = after.results.find((l) => l.cond === v.cond) ?? after.results[0];
-    kept.value = { words: `${after.own.find((x) => x.id === id)?.text ?? ''} saved${line === undefined ? '' : `: ${line.words}`}`, asm, at, point, ...(line === undefined ? {} : { line }) };
+    const on = over === undefined && v.next !== undefined && !v.blind ? v.next : undefined;
+    kept.value = { words: `${after.own.find((x) => x.id === id)?.text ?? ''}, ${[v.words, point].filter((t) => t !== '').join(', ')}`, id, asm, at, point, ...(on === undefined ? {} : { to: on }), ...(line === undefined ? {} : { line }) };
     if (gone()) return; // elsewhere meanwhile, even between the tap and the disk: do not pull them back
     if (over !== undefined) go('point', { asm, at, point, cond: v.cond });
-    else if (v.next !== undefined && !v.blind) {
-      const { next } = v;
-      if (armed.value === pad) armed.value = padOf(next.asm, next.at, next.point, v.cond); // the gauge goes on along the walk
-      go('point', { asm: next.asm, at: next.at, point: next.point, cond: v.cond });
+    else if (on !== undefined) {
+      if (armed.value === pad) armed.value = padOf(on.asm, on.at, on.point, v.cond); // the gauge goes on along the walk
+      go('point', { asm: on.asm, at: on.at, point: on.point, cond: v.cond });
     }
   };
   /** A gauge may be pressed long after somebody looked at the screen. */
@@ -170,8 +180,8 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
   return (
     <>
       {over !== undefined && <p class="notice">This takes the place of the reading that you chose. Both stay in the record.</p>}
-      <Pad unit={v.unit} lead={v.lead ?? ''} draft={pad} context={{ asm, at, point, cond: v.cond }}
-        keepLabel={(text) => `Keep ${text}, ${where}`} onKeep={onKeep} each={s.each} hold={hold} gone={gone} gauge={<GaugeRow pad={pad} />} />
+      <Pad unit={v.unit} begin={units[v.unit]?.includes(remembered) === true ? remembered : v.unit} onUnit={(u) => sit({ units: { ...s.units, [s.instrument]: u } })} lead={v.lead ?? ''} draft={pad} context={{ asm, at, point, cond: v.cond }}
+        keepLabel={(text) => `Keep ${text}${old === undefined ? '' : ` in place of ${old}`}, ${where}`} onKeep={onKeep} each={s.each} hold={hold} gone={gone} gauge={<GaugeRow pad={pad} />} />
     </>
   );
 }

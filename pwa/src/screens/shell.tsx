@@ -2,9 +2,10 @@
 // and what only this phone has; the four ways below.
 import { useEffect } from 'preact/hooks';
 import type { Engine, JobView } from '../core/types';
-import { changed, newVersion, otherTab, persisted, status, takeNewVersion, undo, undoable } from '../app/core';
+import { changed, newVersion, otherTab, persisted, status, takeNewVersion, undoable } from '../app/core';
+import { takeBack } from '../app/undo';
 import { findHalf } from '../app/voice';
-import { href, kept, route, said, say, sitting, sit } from '../app/state';
+import { href, kept, route, said, sitting, sit, undone } from '../app/state';
 import { EngineName, useView } from '../widgets/basics';
 import { GaugeSays } from '../widgets/gauge-switch';
 import { later } from '../widgets/later';
@@ -187,13 +188,9 @@ const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
   const last = undoable.value;
-  if (last === undefined) return null;
-  const back = async () => {
-    await undo();
-    kept.value = undefined;
-    say('Taken back. It stays in the record, struck through.');
-  };
-  return <section class="undo" aria-label="Undo"><button type="button" data-testid="undo" onClick={() => void back()}>Undo the last {kinds[last.kind] ?? 'entry'}</button></section>;
+  if (undone.value !== '') return <section class="undo" aria-label="Undo"><p class="notice" data-testid="undone">{undone.value}</p></section>;
+  if (last === undefined || kept.value?.id === last.id && route.value.screen === 'point') return null; // there it stands beside what was kept
+  return <section class="undo" aria-label="Undo"><button type="button" data-testid="undo" onClick={() => void takeBack()}>Undo the last {kinds[last.kind] ?? 'entry'}</button></section>;
 }
 
 /** The state of this phone in words. */
@@ -235,7 +232,7 @@ function Notices() {
         <p class="notice warn">This is the browser's tab: what is saved here is not in the app on the Home Screen. <a href={href('phone')}>Hand it in, then go on there</a>.</p>
       )}
       {!persisted.value && s.unsent > 0 && changed.value > 0 && (
-        <p class="notice warn">This browser may throw away what is only on this phone. Hand it in soon, or install the app on the home screen.</p>
+        <p class="notice warn">This browser may clear its store. <a href={href('phone')}>Hand in soon</a>.</p>
       )}
     </>
   );

@@ -25,7 +25,7 @@ export function Skip({ v, asm, at }: { v: PointView; asm: string; at: string }) 
       {v.skips.map((s) => (
         <p key={s.id} class="notice"><a href={href('entry', { id: s.id })}>Skipped: {s.why}</a> <span class="who">{s.by}, {when(s.at)}</span></p>
       ))}
-      {v.own.length === 0 && v.skips.length === 0 && (
+      {v.own.every((x) => x.state === 'struck') && v.skips.length === 0 && (
         <details>
           <summary>Skip this point</summary>
           <p class="actions">{reasons.map((r) => <button key={r} type="button" onClick={() => void skip(r)}>{r}</button>)}</p>

@@ -58,7 +58,7 @@ export function TightenScreen({ asm }: { asm: string }) {
       {v.after_heat !== undefined && <p class="notice">{v.after_heat}</p>}
       <Problem error={problem} />
       {next !== undefined && next !== '' && torque !== undefined && (
-        <button type="button" class="keep" onClick={() => void record({ fasteners: [next] }, `Stud ${next}`)}>{next} done{now === undefined ? '' : ` at ${now.torque_text}`}, {v.engine.name} ({asm})</button>
+        <button type="button" class="keep" onClick={() => void record({ fasteners: [next] }, `Stud ${next}`)}>Stud {next} done at {(now ?? v.passes.at(-1))?.torque_text}{again ? ', after the heat' : ''}, {v.engine.name} ({asm})</button>
       )}
       {next !== undefined && <button type="button" class="wide" onClick={() => void record({ whole: true }, `Pass ${v.pass}`)}>{again ? 'All tightened again in order' : `Whole pass ${v.pass} done in order`}</button>}
       {next === undefined && <p class="notice">Every pass shown is complete.</p>}

@@ -65,7 +65,7 @@ export function finished(s: PadState, lead: string, unit: string): PadState {
 const pressures = ['bar', 'kPa', 'psi', 'inHg', 'mmH2O'];
 
 export const units: Record<string, string[]> = {
-  mm: ['mm', 'thou', 'in'], in: ['in', 'thou', 'mm'], thou: ['thou', 'in', 'mm'], cm3: ['cm3', 'in3'], 'N.m': ['N.m', 'lbf.ft'],
+  mm: ['mm', 'in', 'thou'], in: ['in', 'thou', 'mm'], thou: ['thou', 'in', 'mm'], cm3: ['cm3', 'in3'], 'N.m': ['N.m', 'lbf.ft'],
   degC: ['degC', 'degF'], degF: ['degF', 'degC'], ...Object.fromEntries(pressures.map((p) => [p, [p, ...pressures.filter((o) => o !== p)]])),
 };
 
@@ -73,7 +73,12 @@ const names: Record<string, string> = { cm3: 'cm³', in3: 'in³', 'N.m': 'N·m',
 export const unitName = (u: string): string => names[u] ?? u;
 
 interface Props {
+  /** The unit of the place: its kind says which others there are. */
   unit: string;
+  /** The unit to begin with, when it is not that of the place. */
+  begin?: string;
+  /** Another unit was chosen. */
+  onUnit?: (u: string) => void;
   lead: string;
   /** Names the point: what is typed is kept through a reload. */
   draft: string;
@@ -93,8 +98,8 @@ interface Props {
 
 const blank = (s: PadState) => s.t === '' && s.is !== 'nil';
 
-export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = false, hold = () => '', gone = () => false, gauge }: Props) {
-  const [pad, setPad] = useState(emptyPad(unit));
+export function Pad({ unit, begin = unit, onUnit, lead, draft, context, keepLabel, onKeep, each = false, hold = () => '', gone = () => false, gauge }: Props) {
+  const [pad, setPad] = useState(emptyPad(begin));
   const [read, setRead] = useState<SayView | undefined>();
   const [problem, setProblem] = useState('');
   const [asked, setAsked] = useState('');
@@ -104,7 +109,7 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
   const now = useRef(pad); // what stands there, before the next drawing of it too
   const keeping = useRef(false);
   const ahead = useRef<string[]>([]); // keys pressed while the value before is being kept: they begin the next one
-  const chosen = useRef(unit); // by a person: what a gauge means that names no unit
+  const chosen = useRef(begin); // by a person: what a gauge means that names no unit
   useAwake();
 
   const put = (s: PadState) => {
@@ -120,8 +125,8 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
 
   // At once with the new point, not after it is painted: a key pressed in between belongs to the new point and stays.
   useLayoutEffect(() => {
-    const fresh = emptyPad(unit);
-    chosen.current = unit;
+    const fresh = emptyPad(begin);
+    chosen.current = begin;
     put(fresh);
     setAsked('');
     setProblem('');
@@ -220,12 +225,13 @@ export function Pad({ unit, lead, draft, context, keepLabel, onKeep, each = fals
   const cycle = () => {
     const list = units[unit] ?? [unit];
     chosen.current = list[(list.indexOf(pad.u) + 1) % list.length] ?? unit;
+    onUnit?.(chosen.current);
     change({ ...now.current, u: chosen.current });
   };
   return (
     <div class="pad" data-at={draft} onKeyDown={onKey} tabIndex={0} role="group" aria-label="Number pad">
       {gauge}
-      <output class="readback" aria-live="polite" data-testid="readback">
+      <output class={text.length > 9 ? 'readback long' : 'readback'} aria-live="polite" data-testid="readback">
         {empty ? (
           <span class="faint">{lead === '' ? '·' : `${lead}···`} {unitName(pad.u)}</span>
         ) : (

@@ -52,7 +52,7 @@ function say(words) {
 }
 
 function clock() {
-  return new Date().toLocaleTimeString([], { hour: '2-digit', minute: '2-digit' });
+  return new Date().toLocaleTimeString('sv', { hour: '2-digit', minute: '2-digit' });
 }
 
 let busy = false;

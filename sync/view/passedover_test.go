@@ -1,0 +1,35 @@
+package view
+
+import (
+	"strings"
+	"testing"
+
+	"witnessmark/sync/jcs"
+)
+
+// TestTightenedAgainHalfWay: a round after the first heat that was begun is
+// the pass that is open, and what it passed over is said at once.
+func TestTightenedAgainHalfWay(t *testing.T) {
+	p := newPen(t)
+	look := func() jcs.Value {
+		v, err := View(p.state(), nil, "tighten", jcs.Obj(jcs.M("asm", jcs.Str("2117")), jcs.M("joint", jcs.Str("head")), jcs.M("cond", jcs.Str("built"))))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	before := look()
+	if before.Get("next").Text() != "" {
+		t.Fatalf("the scenario's head is not tightened: next is %s", before.Get("next"))
+	}
+	passes := len(before.Get("passes").Items())
+	order := before.Get("passes").Items()[0].Get("done").Texts()
+	p.write("tighten", `{"of":{"asm":"2117","at":"head"},"cond":"built","pass":4,"fasteners":["14"],"torque":{"t":"130","u":"N.m"},"thread":"oiled","tool":"W2"}`)
+	now := look()
+	if got := now.Get("pass").Int64(); got != 4 || now.Get("next").Text() == "" {
+		t.Errorf("open is pass %d, next %q, of %d fasteners and %d passes before", got, now.Get("next").Text(), len(order), passes)
+	}
+	if r := now.String(); !strings.Contains(r, "Passed over: ") || !strings.Contains(r, " before 14.") {
+		t.Errorf("nothing is said of what was passed over: %s", now.Get("passes"))
+	}
+}
