@@ -175,6 +175,17 @@ export interface InstructionView {
   lines: { what: string; size: string; tol?: string; theirs?: string }[]; caution: string;
 }
 
+/** A change that is only imagined. */
+export interface Imagined { what: 'gasket' | 'limit' | 'size'; id?: string; t?: string; min?: string; max?: string }
+type VerdictOf = { verdict: Verdict; word: string; glyph: Glyph };
+/** A result that would say something else; was or now is missing when it would come or go. */
+export interface MovedLine { id: string; asm: string; words: string; cond_words?: string; was?: VerdictOf; now?: VerdictOf; vals: { label: string; was: string; now: string }[]; says: string }
+export interface WhatIfView {
+  engines: { engine: Engine; moved: MovedLine[] }[]; both: MovedLine[]; decisions: { id: string; title: string; says: string }[]; orders: PartLine[]; holds: { title: string; was: string; now: string }[];
+  limits: { id: string; title: string; asm?: string; says: string; min: string; max: string; unit: string }[]; places: { at: string; words: string }[];
+  sizes: { id: string; words: string; t: string; unit: string; place: string }[]; gasket: boolean; window?: string;
+}
+
 /** A part: its state as it is said, and what should not be so. */
 export interface PartLine {
   part: string; what: string; as?: string; state: string; word: string; doubt?: string; asm?: string; engine?: Engine; place?: string; since?: string;

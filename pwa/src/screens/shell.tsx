@@ -107,6 +107,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <Later key={`decision ${r['id'] ?? ''}`} load={() => import('./decision').then((m) => m.DecisionScreen)} with={{ id: r['id'] ?? '' }} />;
     case 'instruction':
       return <Later key={`instruction ${r['id'] ?? ''}`} load={() => import('./decision').then((m) => m.InstructionScreen)} with={{ id: r['id'] ?? '' }} />;
+    case 'whatif':
+      return <Later key="whatif" load={() => import('./whatif').then((m) => m.WhatIfScreen)} with={{}} />;
     case 'parts':
       return <Later key="parts" load={() => import('./parts').then((m) => m.PartsScreen)} with={{ batch: r['batch'] ?? '' }} />;
     case 'part':
@@ -173,7 +175,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'parts', 'part', 'orders', 'decision', 'instruction']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout', 'whatif']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'parts', 'part', 'orders', 'decision', 'instruction']],
   ];
   return (
     <nav class="foot" aria-label="Main">
