@@ -196,7 +196,7 @@ export interface PartsView {
   engines: { engine: Engine; fitted: PartLine[] }[]; spare: PartLine[]; inward: PartLine[]; ordered: PartLine[]; gone: PartLine[]; batches: string[]; tools: string[];
 }
 export interface PartStep {
-  id: string; state: string; where?: string; on: string; by: string; note?: string; says: string[]; card: { what: string; want?: string; got?: string; good: boolean }[];
+  id: string; state: string; where?: string; on: string; by: string; note?: string; says: string[]; photos: Photo[]; card: { what: string; want?: string; got?: string; good: boolean }[];
 }
 export interface PartView extends PartLine {
   photos: Photo[]; story: PartStep[]; next: string[]; card: { what: string; want: string }[]; caution: string;
