@@ -52,7 +52,7 @@ func words(kind string, it *reconcile.Item) string {
 	case "hold-test":
 		return holdWords(v)
 	case "snag":
-		return get("state") + ": " + first(first(get("what"), get("did")), "seen by "+get("seen_by"))
+		return get("state") + ": " + first(first(get("what"), get("did")), "seen dry")
 	case "note":
 		return get("text")
 	case "stages":
