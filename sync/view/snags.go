@@ -237,6 +237,16 @@ func (v *viewer) openSnags(asm string) []*record.Snag {
 	return out
 }
 
+// provable are the snags that a test may prove and that nobody has said so of.
+func (v *viewer) provable(t *record.HoldTest) []*record.Snag {
+	if v.testDoubt(t.ID) != "" {
+		return nil
+	}
+	return slices.DeleteFunc(v.openSnags(t.Of.Asm), func(s *record.Snag) bool {
+		return s.State != record.SnagCured || !slices.ContainsFunc(v.st.Proofs(s), func(p record.Proof) bool { return p.Test == t.ID && p.Why == "" })
+	})
+}
+
 // cures is what a test that is begun now comes after: so it can prove them.
 func (v *viewer) cures(asm string) []string {
 	var out []string

@@ -143,6 +143,8 @@ export interface HoldEnd { id: string; to: string; held: string; counted?: strin
 export interface HoldView extends HoldLine {
   engine: Engine; why?: string; note?: string; gauge?: string; vacuum?: boolean; volume?: string; limit?: string; unit: string; temp_unit?: string;
   ends: HoldEnd[]; again: string[]; end: { of: Of; start: string }; whole?: Result; caution: string;
+  /** Snags that somebody may have seen dry on it. */
+  proves: SnagLine[];
 }
 
 /** What is wrong somewhere; age in words of the day that the page named, not_proven why somebody's proof does not count. */
