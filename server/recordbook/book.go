@@ -25,6 +25,7 @@ type whole struct {
 	Decisions, Concessions []decision
 	Joints                 []joint
 	Runs                   []run
+	Snags                  []snag
 	Parts                  []part
 	Remarks                remarks
 	People                 []person
@@ -54,7 +55,7 @@ func (m *maker) book() *whole {
 	for _, e := range m.engines {
 		b.Engines = append(b.Engines, m.engine(e))
 	}
-	b.Elsewhere, b.Both, b.Joints, b.Parts = m.elsewhere(), m.both(), m.joints(), m.parts()
+	b.Elsewhere, b.Both, b.Joints, b.Snags, b.Parts = m.elsewhere(), m.both(), m.joints(), m.snags(), m.parts()
 	b.Decisions, b.Concessions = m.decisions()
 	b.Runs = m.runs()
 	b.Remarks = m.remarks(func(record.Of) bool { return true })
@@ -80,7 +81,7 @@ func contents(b *whole) []content {
 		out = append(out, content{ID: "elsewhere", Title: "Readings of parts that are in no engine now"})
 	}
 	return append(out, content{ID: "both", Title: "Both engines together"}, content{ID: "decisions", Title: "Decisions"},
-		content{ID: "concessions", Title: "Concessions"}, content{ID: "joints", Title: "Tightening"}, content{ID: "runs", Title: "Runs on the bench"}, content{ID: "parts", Title: "Parts"},
+		content{ID: "concessions", Title: "Concessions"}, content{ID: "joints", Title: "Tightening"}, content{ID: "runs", Title: "Runs on the bench"}, content{ID: "snags", Title: "Snags"}, content{ID: "parts", Title: "Parts"},
 		content{ID: "remarks", Title: "Other notes and photos"}, content{ID: "limits", Title: "Limits and where they come from"},
 		content{ID: "people", Title: "People, phones and instruments"}, content{ID: "unknown", Title: "What is not known"},
 		content{ID: "working", Title: "Appendix W: the working of each result"}, content{ID: "entries", Title: "Appendix E: every entry"})

@@ -22,6 +22,8 @@ type decision struct {
 	Stale                   string
 	Rests                   []rest
 	Inputs                  []ref
+	Open                    string
+	Alternatives, Consent   string // of what removes original metal
 	E                       ref
 }
 
@@ -37,7 +39,7 @@ func (m *maker) decisions() (all, concessions []decision) {
 			continue
 		}
 		out := decision{What: m.text(d.Decide), Of: strings.Join(d.Asm, " and "), Why: m.text(d.Why), By: m.who.Person(d.By), When: when(d.At),
-			Chosen: m.chosen(d.Chosen), Stale: m.text(m.print.Stale(d)), Inputs: refs(m, d.Inputs), E: m.ref(d.ID)}
+			Open: m.text(d.Open), Alternatives: m.text(d.Alternatives), Consent: m.text(d.Consent), Chosen: m.chosen(d.Chosen), Stale: m.text(m.print.Stale(d)), Inputs: refs(m, d.Inputs), E: m.ref(d.ID)}
 		for _, r := range d.Rests {
 			out.Rests = append(out.Rests, rest{m.text(r.Says), r.Verdict, m.working[r.Result]})
 		}
@@ -172,12 +174,34 @@ func said(w quantity.Written) string {
 // part is a part with its story.
 type part struct {
 	Key, What, As, State, Where string
+	Facts                       []string
 	Story                       []step
 }
 
 type step struct {
 	State, Where, Day, By, Note string
+	Card                        []cardLine
 	E                           ref
+}
+
+// cardLine is a line of a goods-inward card.
+type cardLine struct {
+	What, Want, Got string
+	No              bool
+}
+
+// facts are what is known of a part besides where it is. What it cost is nobody's who reads this.
+func (m *maker) facts(p record.Part) []string {
+	var out []string
+	for _, f := range []struct{ before, text string }{{"", p.Origin}, {"batch ", p.Batch}, {"papers: ", p.Papers}, {"lies: ", p.Stored}} {
+		if f.text != "" {
+			out = append(out, m.text(f.before+f.text))
+		}
+	}
+	if p.Undersize != nil {
+		out = append(out, p.Undersize.String()+" undersize")
+	}
+	return out
 }
 
 func (m *maker) parts() []part {
@@ -186,13 +210,17 @@ func (m *maker) parts() []part {
 		if !slices.ContainsFunc(p.Story, func(s record.Step) bool { return m.concerns(first(s.Asm, p.Asm)) }) {
 			continue
 		}
-		x := part{Key: p.Key, What: m.text(p.What), As: p.As, State: p.State, Where: p.Asm}
+		x := part{Key: p.Key, What: m.text(p.What), As: p.As, State: p.State, Where: p.Asm, Facts: m.facts(p)}
 		for _, s := range p.Story {
 			where := s.Asm
 			if e, ok := m.st.Engine(s.Asm); ok && e.Pattern != nil && s.Place != "" {
 				where += " · " + e.Pattern.Words(s.Place)
 			}
-			x.Story = append(x.Story, step{s.State, where, day(s.Day), m.who.Person(s.By), m.text(s.Note), m.ref(s.ID)})
+			st := step{State: s.State, Where: where, Day: day(s.Day), By: m.who.Person(s.By), Note: m.text(s.Note), E: m.ref(s.ID)}
+			for _, l := range s.Inward {
+				st.Card = append(st.Card, cardLine{m.text(l.What), m.text(l.Want), m.text(l.Got), l.No})
+			}
+			x.Story = append(x.Story, st)
 		}
 		out = append(out, x)
 	}

@@ -47,6 +47,15 @@ func (s *Set) AddEntry(e entry.Entry) bool {
 	return true
 }
 
+// Copy returns a set of the same entries that grows on its own.
+func (s *Set) Copy() *Set {
+	out := New()
+	for _, e := range s.entries {
+		out.AddEntry(e)
+	}
+	return out
+}
+
 // Len returns how many entries the set holds.
 func (s *Set) Len() int { return len(s.entries) }
 

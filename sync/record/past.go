@@ -10,11 +10,18 @@ import (
 // past answers what an entry comes after: what it names in prev, over and
 // after, at any depth. A test's end names its start in the body. No clock counts.
 type past struct {
-	b     *builder
-	known map[[2]entry.ID]bool
+	b      *builder
+	known  map[[2]entry.ID]bool
+	forked map[entry.LogID]bool
 }
 
-func newPast(b *builder) *past { return &past{b, map[[2]entry.ID]bool{}} }
+func newPast(b *builder) *past {
+	p := &past{b, map[[2]entry.ID]bool{}, map[entry.LogID]bool{}}
+	for _, f := range b.r.Forks {
+		p.forked[f.Log] = true
+	}
+	return p
+}
 
 // has reports whether y comes after x. What is not deeper than x cannot, so
 // only what was written since is looked at.
@@ -23,7 +30,11 @@ func (p *past) has(y, x *reconcile.Item) bool {
 	if known, ok := p.known[key]; ok {
 		return known
 	}
-	p.known[key] = p.reaches(y, x)
+	if y.Log == x.Log && !p.forked[x.Log] { // one after the other on one phone: no need to walk
+		p.known[key] = y.Seq > x.Seq
+	} else {
+		p.known[key] = p.reaches(y, x)
+	}
 	return p.known[key]
 }
 

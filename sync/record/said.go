@@ -58,7 +58,7 @@ func words(kind string, it *reconcile.Item) string {
 	case "adjust":
 		return strings.TrimSpace(get("what") + " " + get("way") + " " + value(v.Get("turned")).String())
 	case "snag":
-		return get("state") + ": " + first(first(get("what"), get("did")), "seen by "+get("seen_by"))
+		return get("state") + ": " + first(first(get("what"), get("did")), "seen dry")
 	case "note":
 		return get("text")
 	case "stages":

@@ -12,6 +12,9 @@ func stepOf(it *reconcile.Item) Step {
 	s := Step{ID: it.ID, State: stateOf(it), Asm: get("asm"), Place: get("at"), Day: get("day"), By: it.By, Note: get("note"), On: partDay(it),
 		Order: Order{Supplier: get("supplier"), Due: get("due"), Lead: get("lead"), Answer: get("answer"), Waits: get("waits"), Price: optional(v.Get("price")),
 			Count: v.Get("count").Int64(), Decision: entry.ID(get("decision"))}}
+	if s.State != "known" {
+		s.Photos = refs(v.Get("photos"))
+	}
 	for _, m := range v.Get("matters").Items() {
 		s.Matters = append(s.Matters, Matter{m.Get("what").Text(), m.Get("want").Text()})
 	}
@@ -35,7 +38,7 @@ func (p *Part) describe(it *reconcile.Item) {
 func (s Step) json() jcs.Value {
 	return jcs.Obj(id("id", s.ID), str("state", s.State), str("asm", s.Asm), str("place", s.Place), str("day", s.Day), str("by", s.By), str("note", s.Note),
 		str("supplier", s.Supplier), opt("price", s.Price), whole("count", s.Count), str("due", s.Due), str("lead", s.Lead), str("answer", s.Answer), str("waits", s.Waits),
-		id("decision", s.Decision), some("matters", s.Matters, Matter.json), some("inward", s.Inward, Inward.json))
+		id("decision", s.Decision), some("matters", s.Matters, Matter.json), some("inward", s.Inward, Inward.json), ids("photos", s.Photos))
 }
 
 // whole is left out where nothing was counted.

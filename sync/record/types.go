@@ -140,6 +140,7 @@ type Step struct {
 	On                               string // Day, or else the day of writing
 	Order
 	Inward []Inward
+	Photos []entry.ID
 }
 
 // Order is what a step says about buying.

@@ -221,6 +221,7 @@ func (v *viewer) hold() (jcs.Value, error) {
 	more := []jcs.Member{str("why", t.Struck), str("note", t.Note), str("gauge", t.Gauge), flag("vacuum", t.Vacuum), str("limit", v.holdLimit(e, t.Test)),
 		str("unit", t.Pressure.Unit), list("ends", t.Ends, v.holdEnd), jcs.M("again", jcs.Strs(v.doneOver(e.Serial, t.Test))),
 		jcs.M("end", jcs.Obj(jcs.M("of", of(e, t.Of.At, t.Of.Point)), str("start", string(t.ID)))), text("caution", holdCaution)}
+	more = append(more, list("proves", v.provable(t), v.snagLine))
 	if t.Temp != nil {
 		more = append(more, str("temp_unit", t.Temp.Unit))
 	}

@@ -162,7 +162,7 @@ func (v *viewer) part() (jcs.Value, error) {
 	a := v.now(p)
 	out := v.partLine(a)
 	step := jcs.Obj(str("kind", "part"), jcs.M("after", jcs.Strs(p.Tips)), jcs.M("body", jcs.Obj(str("part", p.Key), str("as", p.As))))
-	for _, m := range []jcs.Member{v.snagPhotos("photos", p.Photos), list("story", p.Story, v.partStep), jcs.M("next", jcs.Strs(nextSteps(a))), jcs.M("step", step), jcs.M("known", knownDraft(p)),
+	for _, m := range []jcs.Member{v.photosOf("photos", p.Photos), list("story", p.Story, v.partStep), jcs.M("next", jcs.Strs(nextSteps(a))), jcs.M("step", step), jcs.M("known", knownDraft(p)),
 		list("card", inwardCard(p), func(m record.Matter) jcs.Value { return jcs.Obj(text("what", m.What), text("want", m.Want)) }), v.fitPlaces(p), text("caution", partCaution)} {
 		out = out.With(m.Key, m.Val)
 	}
@@ -269,7 +269,7 @@ func (v *viewer) partStep(s record.Step) jcs.Value {
 	if s.State != "fitted" && where != "" {
 		where = "for " + where
 	}
-	return jcs.Obj(str("id", string(s.ID)), text("state", s.State), str("where", where), text("on", s.On), text("by", v.person(s.By)), str("note", s.Note), jcs.M("says", jcs.Strs(orderWords(s))),
+	return jcs.Obj(v.photosOf("photos", s.Photos), str("id", string(s.ID)), text("state", s.State), str("where", where), text("on", s.On), text("by", v.person(s.By)), str("note", s.Note), jcs.M("says", jcs.Strs(orderWords(s))),
 		list("card", s.Inward, func(l record.Inward) jcs.Value {
 			return jcs.Obj(text("what", l.What), str("want", l.Want), str("got", l.Got), yes("good", !l.No))
 		}))

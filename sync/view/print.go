@@ -43,6 +43,15 @@ func (p Print) Glyph(r *result.Res) calc.Glyph { return glyphOf(r) }
 // Stale says what changed under a decision, or "".
 func (p Print) Stale(d record.Decision) string { return p.v.stale(d) }
 
+// Snag says how far a snag is, and why somebody's proof of it does not count, or "".
+func (p Print) Snag(s *record.Snag) (word, notProven string) {
+	_, word = p.v.snagState(s)
+	if notProven = s.NotProven; notProven == "" {
+		notProven = p.v.proofDoubt(s)
+	}
+	return word, notProven
+}
+
 // Contest says what a contest is about, and what stands against what.
 func (p Print) Contest(c record.Contest) (about, says string) {
 	return p.v.contestWords(c), sentence(p.v.contestSays(c))

@@ -172,7 +172,7 @@ func (v *viewer) snag() (jcs.Value, error) {
 	step := jcs.Obj(str("kind", "snag"), jcs.M("after", jcs.Strs(s.Known())), jcs.M("body", jcs.Obj(str("snag", string(s.ID)))))
 	proofs := v.st.Proofs(s)
 	slices.Reverse(proofs)
-	for _, m := range []jcs.Member{v.snagPhotos("photos", s.Photos), list("steps", s.Steps, v.snagStep), str("note", s.Note), str("at_place", s.Of.At), jcs.M("step", step),
+	for _, m := range []jcs.Member{v.photosOf("photos", s.Photos), list("steps", s.Steps, v.snagStep), str("note", s.Note), str("at_place", s.Of.At), jcs.M("step", step),
 		list("tests", proofs, v.proof), text("caution", snagCaution), text("twin", v.otherEngine(s.Of.Asm))} {
 		out = out.With(m.Key, m.Val)
 	}
@@ -196,7 +196,7 @@ func (v *viewer) otherEngine(asm string) string {
 	return "the other engine"
 }
 
-func (v *viewer) snagPhotos(key string, ids []entry.ID) jcs.Member {
+func (v *viewer) photosOf(key string, ids []entry.ID) jcs.Member {
 	var out []jcs.Value
 	for _, id := range ids {
 		if p, ok := v.st.Photo(id); ok {
@@ -223,7 +223,7 @@ func (v *viewer) snagStep(s record.SnagStep) jcs.Value {
 		twin = "the other engine: " + s.Twin
 	}
 	return jcs.Obj(str("id", string(s.ID)), text("state", s.State), text("word", snagSteps[s.State]), str("did", s.Did), str("twin", twin), str("seen_by", seen), str("test", test),
-		str("test_id", string(s.Test)), text("by", v.person(s.By)), text("at", s.At), str("note", s.Note), str("why", s.Struck), str("not_proven", s.NotProven), str("contest", s.Contest), v.snagPhotos("photos", s.Photos))
+		str("test_id", string(s.Test)), text("by", v.person(s.By)), text("at", s.At), str("note", s.Note), str("why", s.Struck), str("not_proven", s.NotProven), str("contest", s.Contest), v.photosOf("photos", s.Photos))
 }
 
 // openSnags are those of an engine, or of all.
@@ -235,6 +235,16 @@ func (v *viewer) openSnags(asm string) []*record.Snag {
 		}
 	}
 	return out
+}
+
+// provable are the snags that a test may prove and that nobody has said so of.
+func (v *viewer) provable(t *record.HoldTest) []*record.Snag {
+	if v.testDoubt(t.ID) != "" {
+		return nil
+	}
+	return slices.DeleteFunc(v.openSnags(t.Of.Asm), func(s *record.Snag) bool {
+		return s.State != record.SnagCured || !slices.ContainsFunc(v.st.Proofs(s), func(p record.Proof) bool { return p.Test == t.ID && p.Why == "" })
+	})
 }
 
 // cures is what a test that is begun now comes after: so it can prove them.

@@ -3,6 +3,7 @@
 package main
 
 import (
+	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/result"
 	"witnessmark/sync/view"
@@ -21,7 +22,11 @@ func jobOf(id string) *result.Work {
 	return j
 }
 
-func viewOf(j *result.Work, name string, args jcs.Value) (jcs.Value, error) {
+func viewOf(job, name string, args jcs.Value) (jcs.Value, error) {
+	j := jobOf(job)
+	if name == "whatif" {
+		return view.WhatIf(j, entry.JobID(job), args)
+	}
 	state, results := j.Now()
 	return view.View(state, results, name, args)
 }

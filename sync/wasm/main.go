@@ -51,7 +51,7 @@ func show(_ js.Value, args []js.Value) any {
 	if err != nil {
 		return fail(err)
 	}
-	v, err := viewOf(jobOf(args[0].String()), args[1].String(), a)
+	v, err := viewOf(args[0].String(), args[1].String(), a)
 	if err != nil {
 		return fail(err)
 	}

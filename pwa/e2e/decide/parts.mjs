@@ -2,6 +2,7 @@
 import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
 import { open, paired, ready } from '../steps.mjs';
 
+const photoFile = new URL('../../../testdata/demo/gk-7.jpg', import.meta.url).pathname;
 const main = async (phone) => (await phone.page.locator('main').innerText()).replace(/\s+/g, ' ');
 const word = (phone, text) => phone.page.locator('.one-part > .verdict').getByText(text, { exact: true }).waitFor();
 
@@ -65,6 +66,8 @@ async function ordersAndFits() {
     await page.getByRole('button', { name: 'Take it in', exact: true }).click();
     await page.getByLabel('As measured, or seen').first().fill('107.01');
     await page.getByRole('button', { name: 'Will do: bore' }).click();
+    await page.locator('.inward input[type=file]').setInputFiles(photoFile);
+    await page.getByText('one photo with it').waitFor();
     await page.getByRole('button', { name: 'Accept L-9' }).click();
     await page.getByText('Not answered yet: flange.').waitFor();
     await page.getByRole('button', { name: 'Will not do: flange' }).click();
@@ -82,6 +85,7 @@ async function ordersAndFits() {
     await page.getByLabel('Remark, or the reason').fill('flange 0.02 high, faced here');
     await page.getByRole('button', { name: 'Accept L-9' }).click();
     await word(maud, 'accepted');
+    await page.locator('.readings .photos img').waitFor();
     await ready(maud);
     await open(idris, '#/part?part=L-9');
     await word(idris, 'accepted');

@@ -90,8 +90,9 @@ async function seenDry() {
     await picture(page, 'snag-390-day');
     await page.getByRole('link', { name: 'Begin a hold test on 2117' }).click();
     await heldDry(phone, '2117');
-    await open(phone, '#/snags?asm=2117');
-    await page.locator('.snags .line', { hasText: 'cured, not seen dry' }).click();
+    await page.getByRole('heading', { name: 'Was it dry?' }).waitFor();
+    await accessible(page, 'a hold test that may prove a snag');
+    await page.locator('.todo a', { hasText: 'fuel drips at the return union' }).click();
     await page.getByLabel('Who saw it dry').selectOption('Bram Hale');
     await page.getByRole('button', { name: 'Keep: seen dry, 2117' }).click();
     await state(phone, 'seen dry');

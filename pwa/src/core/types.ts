@@ -164,6 +164,8 @@ export interface HoldEnd { id: string; to: string; held: string; counted?: strin
 export interface HoldView extends HoldLine {
   engine: Engine; why?: string; note?: string; gauge?: string; vacuum?: boolean; volume?: string; limit?: string; unit: string; temp_unit?: string;
   ends: HoldEnd[]; again: string[]; end: { of: Of; start: string }; whole?: Result; caution: string;
+  /** Snags that somebody may have seen dry on it. */
+  proves: SnagLine[];
 }
 
 /** A run in one line: an engine on a stand, or both uncoupled. */
@@ -241,6 +243,17 @@ export interface InstructionView {
   lines: { what: string; size: string; tol?: string; theirs?: string }[]; caution: string;
 }
 
+/** A change that is only imagined. */
+export interface Imagined { what: 'gasket' | 'limit' | 'size'; id?: string; t?: string; min?: string; max?: string }
+type VerdictOf = { verdict: Verdict; word: string; glyph: Glyph };
+/** A result that would say something else; was or now is missing when it would come or go. */
+export interface MovedLine { id: string; asm: string; words: string; cond_words?: string; was?: VerdictOf; now?: VerdictOf; vals: { label: string; was: string; now: string }[]; says: string }
+export interface WhatIfView {
+  engines: { engine: Engine; moved: MovedLine[] }[]; both: MovedLine[]; decisions: { id: string; title: string; says: string }[]; orders: PartLine[]; holds: { title: string; was: string; now: string }[];
+  limits: { id: string; title: string; asm?: string; says: string; min: string; max: string; unit: string }[]; places: { at: string; words: string }[];
+  sizes: { id: string; words: string; t: string; unit: string; place: string }[]; gasket: boolean; window?: string;
+}
+
 /** A part: its state as it is said, and what should not be so. */
 export interface PartLine {
   part: string; what: string; as?: string; state: string; word: string; doubt?: string; asm?: string; engine?: Engine; place?: string; since?: string;
@@ -251,7 +264,7 @@ export interface PartsView {
   engines: { engine: Engine; fitted: PartLine[] }[]; spare: PartLine[]; inward: PartLine[]; ordered: PartLine[]; gone: PartLine[]; batches: string[]; tools: string[];
 }
 export interface PartStep {
-  id: string; state: string; where?: string; on: string; by: string; note?: string; says: string[]; card: { what: string; want?: string; got?: string; good: boolean }[];
+  id: string; state: string; where?: string; on: string; by: string; note?: string; says: string[]; photos: Photo[]; card: { what: string; want?: string; got?: string; good: boolean }[];
 }
 export interface PartView extends PartLine {
   photos: Photo[]; story: PartStep[]; next: string[]; card: { what: string; want: string }[]; caution: string;

@@ -19,6 +19,12 @@ export function OneHold({ id, asm }: { id: string; asm: string }) {
     <>
       {v.whole === undefined ? <><h1>Hold test: {v.test}</h1><p><EngineName e={v.engine} /></p><p class="notice warn">{sentence(v.word)}</p></> : <ResultBody r={v.whole} />}
       {settle !== undefined && <a class="button wide" href={href('contest', { id: settle })}>Not settled: settle it</a>}
+      {v.proves.length > 0 && (
+        <Section title="Was it dry?">
+          <p>This test was begun after these were cured. Whoever saw it dry says so there:</p>
+          <ul class="plain-list todo">{v.proves.map((s) => <li key={s.id}><a href={href('snag', { id: s.id, asm: s.asm })}>{[s.place, s.what].filter((t) => t !== undefined).join(': ')}</a></li>)}</ul>
+        </Section>
+      )}
       <Story v={v} />
       <p class="actions">
         <a class="button" href={href('hold', { asm, test: v.test })}>Hold it again</a>

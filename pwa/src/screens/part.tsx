@@ -1,13 +1,14 @@
 // One part: what it is, where it is, its story, and the next step. What came is
 // measured line by line against what was ordered before it is accepted.
 import { useState } from 'preact/hooks';
-import type { PartStep, PartView } from '../core/types';
+import type { PartStep, PartView, Photo } from '../core/types';
 import { keep } from '../app/core';
 import { href, say, today } from '../app/state';
-import { Caution, EngineName, Problem, Section, useView } from '../widgets/basics';
+import { Caution, EngineName, Problem, Section, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { Form, may, need, value, type FieldOf, type Values } from '../widgets/form';
 import { Picture } from '../widgets/picture';
+import { Shots } from '../widgets/shots';
 import { origins } from './parts';
 
 export function PartScreen({ part }: { part: string }) {
@@ -21,7 +22,7 @@ export function PartScreen({ part }: { part: string }) {
       {v.engine !== undefined && <p><EngineName e={v.engine} />{v.place !== undefined && ` · ${v.place}`}{v.since !== undefined && `, since ${v.since}`}</p>}
       {v.doubt !== undefined && <p class="problem">{v.doubt.slice(0, 1).toUpperCase() + v.doubt.slice(1)}.</p>}
       {v.contest !== undefined && <p class="actions"><a class="button" href={href('contest', { id: v.contest })}>Settle where it is</a></p>}
-      {v.photos.length > 0 && <div class="photos">{v.photos.map((p) => <figure key={p.id}><a class="photo-open" href={href('photo', { id: p.id })} aria-label="Open the photo"><Picture sha={p.sha} alt="" /></a></figure>)}</div>}
+      <Photos photos={v.photos} />
       {v.contest === undefined && <Next v={v} />}
       <Story v={v} />
       <PutRight v={v} />
@@ -78,7 +79,7 @@ function Step({ v, state, done }: { v: PartView; state: string; done: () => void
 
 /** Goods inward: every line is answered; one answered no is a rejection, or a concession with its reason. */
 function Card({ v }: { v: PartView }) {
-  const [d, setD] = useDraft<{ got: string[]; good: string[]; note: string }>(`inward:${v.part}`, { got: [], good: [], note: '' });
+  const [d, setD] = useDraft<{ got: string[]; good: string[]; note: string; shots: string[] }>(`inward:${v.part}`, { got: [], good: [], note: '', shots: [] });
   const [problem, setProblem] = useState<string | undefined>();
   const set = (list: string[], i: number, t: string) => Object.assign([...list], { [i]: t });
   const take = async (state: 'accepted' | 'rejected') => {
@@ -87,7 +88,7 @@ function Card({ v }: { v: PartView }) {
     const inward = v.card.map((c, i) => ({ what: c.what, ...(c.want === '' ? {} : { want: c.want }), ...((d.got[i] ?? '').trim() === '' ? {} : { got: d.got[i]?.trim() }), answer: d.good[i] }));
     if (state === 'accepted' && inward.some((l) => l.answer === 'no') && d.note.trim() === '') return setProblem('A line will not do: say why it is taken all the same, or reject it.');
     try {
-      await write(v, { state, day: today(), inward, ...(d.note.trim() === '' ? {} : { note: d.note.trim() }) });
+      await write(v, { state, day: today(), inward, ...(d.shots.length > 0 ? { photos: d.shots } : {}), ...(d.note.trim() === '' ? {} : { note: d.note.trim() }) });
       setD(undefined);
       say(state === 'accepted' ? 'Accepted.' : 'Rejected.');
     } catch (e) {
@@ -106,6 +107,8 @@ function Card({ v }: { v: PartView }) {
           </div>
         </fieldset>
       ))}
+      <p class="fine">The parcel with its label, and the part beside a rule:</p>
+      <Shots shots={d.shots} onShot={(id) => setD({ ...d, shots: [...d.shots, id] })} />
       <label>Remark, or the reason<textarea rows={2} value={d.note} onInput={(e) => setD({ ...d, note: e.currentTarget.value })} /></label>
       <Problem error={problem} />
       <button type="button" class="keep" onClick={() => void take('accepted')}>Accept {v.part}</button>
@@ -156,6 +159,7 @@ function StepRow({ s }: { s: PartStep }) {
         <b>{s.state}</b><span>{[s.where, ...s.says].filter((t) => t !== undefined).join(' · ')}</span>
         <span class="word">{[s.on, s.by, s.note].filter((t) => t !== undefined).join(', ')}</span>
       </a>
+      <Photos photos={s.photos} />
       {s.card.length > 0 && (
         <div class="scroll" tabIndex={0} role="region" aria-label={`Goods-inward card of ${s.on}`}>
           <table><thead><tr><th scope="col">What</th><th scope="col">Ordered</th><th scope="col">As found</th><th scope="col">Will it do</th></tr></thead>
@@ -164,6 +168,11 @@ function StepRow({ s }: { s: PartStep }) {
       )}
     </li>
   );
+}
+
+function Photos({ photos }: { photos: Photo[] }) {
+  if (photos.length === 0) return null;
+  return <div class="photos">{photos.map((p) => <figure key={p.id}><a class="photo-open" href={href('photo', { id: p.id })} aria-label={`Open the photo of ${when(p.at)}`}><Picture sha={p.sha} alt="" /></a></figure>)}</div>;
 }
 
 /** What it is can be put right; what it was called stays in the record. */

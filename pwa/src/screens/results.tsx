@@ -14,7 +14,7 @@ export function ResultsScreen() {
   return (
     <>
       <h1>Results</h1>
-      <p class="actions"><a class="button" href={href('workout')}>Work something out</a></p>
+      <p class="actions"><a class="button" href={href('workout')}>Work something out</a> <a class="button" href={href('whatif')}>What if …</a></p>
       {v.both.length > 0 && (
         <Section title="Both engines">
           <p class="actions"><a class="button" href={href('gasket')}>Which gasket, as a chart</a></p>

@@ -40,6 +40,7 @@ const SnagsScreen = later(async () => (await import('./snags')).SnagsScreen);
 const SnagScreen = later(async () => (await import('./snag')).SnagScreen);
 const DecisionScreen = later(async () => (await import('./decision')).DecisionScreen);
 const InstructionScreen = later(async () => (await import('./decision')).InstructionScreen);
+const WhatIfScreen = later(async () => (await import('./whatif')).WhatIfScreen);
 const PartsScreen = later(async () => (await import('./parts')).PartsScreen);
 const PartScreen = later(async () => (await import('./part')).PartScreen);
 const OrdersScreen = later(async () => (await import('./orders')).OrdersScreen);
@@ -132,6 +133,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <DecisionScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'instruction':
       return <InstructionScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
+    case 'whatif':
+      return <WhatIfScreen />;
     case 'parts':
       return <PartsScreen batch={r['batch'] ?? ''} />;
     case 'part':
@@ -207,7 +210,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'clutch', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'decision', 'instruction', 'paper', 'listin', 'first']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout', 'whatif']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'decision', 'instruction', 'paper', 'listin', 'first']],
   ];
   return (
     <nav class="foot" aria-label="Main">

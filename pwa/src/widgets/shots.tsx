@@ -7,7 +7,7 @@ import { say } from '../app/state';
 import { Problem } from './basics';
 import { useRoom } from './room';
 
-export function Shots({ of, shots, onShot }: { of: Of; shots: string[]; onShot: (id: string) => void }) {
+export function Shots({ of, shots, onShot }: { of?: Of; shots: string[]; onShot: (id: string) => void }) {
   const [error, setError] = useState<string | undefined>();
   const { withRoom, question } = useRoom();
   const shoot = async (e: Event) => {
@@ -18,7 +18,7 @@ export function Shots({ of, shots, onShot }: { of: Of; shots: string[]; onShot: 
     input.value = '';
     await withRoom('photo', bytes.byteLength, async () => {
       try {
-        const { id } = await keepPhoto({ kind: 'photo', body: { of } }, bytes, file.type === '' ? 'image/jpeg' : file.type);
+        const { id } = await keepPhoto({ kind: 'photo', body: of === undefined ? {} : { of } }, bytes, file.type === '' ? 'image/jpeg' : file.type);
         onShot(id);
         setError(undefined);
         say('Photo saved on this phone.');
