@@ -162,6 +162,18 @@ async function everyState() {
       await phone.page.getByTestId('alarm').getByRole('button', { name: '2123 has stopped' }).click();
       await phone.page.getByRole('heading', { name: 'Report, 2123' }).waitFor();
       await look('run-over');
+      await open(phone, '#/run?asm=2117');
+      await phone.page.getByRole('link', { name: /pair, uncoupled/ }).click();
+      await phone.page.getByText('Inside the band at every station, twice running.').first().waitFor();
+      truthy((await phone.page.locator('.run .drawing svg').count()) >= 2, 'the run is drawn');
+      await phone.page.locator('.run .drawing svg').first().scrollIntoViewIfNeeded();
+      await look('run-drawn');
+      await phone.page.getByRole('heading', { name: 'Rounds of the matching' }).scrollIntoViewIfNeeded();
+      await picture(phone.page, `run-rounds-${size.width}-${light}`);
+      await open(phone, '#/clutch?asm=2123');
+      await phone.page.getByRole('button', { name: /^2123 cold good.*, Drag when out/ }).click();
+      await phone.page.getByTestId('tried').waitFor();
+      await look('clutch');
       await phone.forget();
     }
   } finally {
