@@ -1,7 +1,7 @@
 // A run in a real browser: begun from its card with no signal, logged with one hand, killed in the middle, stopped, reported.
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
 import { installed, open, paired, ready } from '../steps.mjs';
-import { begun, figures, logged, shownSeconds, tapped, targets, typed } from './steps.mjs';
+import { begun, figures, logged, shownSeconds, tapped, targets, twiceTheText, typed } from './steps.mjs';
 
 /** The lead sets the least oil pressure at a speed, on the card. */
 async function limited(phone, asm, at, min) {
@@ -151,6 +151,7 @@ async function everyState() {
       await typed(phone, 'speed', '805');
       await phone.page.evaluate(() => scrollTo(0, 0));
       await look('run-gauges');
+      await twiceTheText(phone, 'run-gauges');
       await phone.page.getByTestId('tile-speed').click();
       await phone.page.getByRole('group', { name: 'Number pad' }).waitFor();
       await look('run-typing');
@@ -159,6 +160,7 @@ async function everyState() {
       await phone.page.getByTestId('alarm').waitFor();
       await phone.page.evaluate(() => scrollTo(0, 0));
       await look('run-knock');
+      await twiceTheText(phone, 'run-knock');
       await phone.page.getByTestId('alarm').getByRole('button', { name: '2123 has stopped' }).click();
       await phone.page.getByRole('heading', { name: 'Report, 2123' }).waitFor();
       await look('run-over');

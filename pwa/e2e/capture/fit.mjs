@@ -39,7 +39,7 @@ async function eachScreen(page, look) {
   const ways = {};
   for (const [name, hash, there] of screens) {
     await open(page, hash, there);
-    for (const [single] of linked) ways[single] ??= await page.evaluate((s) => document.querySelector(`main a[href^="#/${s}?"]`)?.getAttribute('href') ?? undefined, single);
+    for (const [single] of linked) ways[single] ??= await page.evaluate((s) => document.querySelector(`main a[href^="#/${s}?"][href*="id="]`)?.getAttribute('href') ?? undefined, single);
     await look(name);
   }
   for (const [name, there] of linked) {
