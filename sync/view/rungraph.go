@@ -37,6 +37,14 @@ func (v *viewer) style(asm string) string {
 	return "solid"
 }
 
+// styleBefore is how an engine's earlier runs are drawn: as its line, but thin.
+func (v *viewer) styleBefore(asm string) string {
+	if v.style(asm) == "dashed" {
+		return "thin dashed"
+	}
+	return "thin"
+}
+
 func noLimits(name string, u quantity.Unit) calc.Panel {
 	return calc.Panel{YName: name, YUnit: u.Symbol, Min: math.NaN(), Max: math.NaN()}
 }
@@ -49,7 +57,7 @@ func (v *viewer) pressureGraph(r *record.Run) string {
 	for _, asm := range result.Sides(v.st, r) {
 		for _, id := range r.Before {
 			if b, ok := v.st.Run(id); ok && b.Has(asm) && b.Struck == "" {
-				p.Lines = append(p.Lines, pressures(b, asm, bar, dayShort(b.At), "thin"))
+				p.Lines = append(p.Lines, pressures(b, asm, bar, dayShort(b.At), v.styleBefore(asm)))
 			}
 		}
 		p.Lines = append(p.Lines, pressures(r, asm, bar, asm, v.style(asm)))
@@ -138,7 +146,7 @@ func (v *viewer) warmthGraph(r *record.Run) string {
 	for _, asm := range result.Sides(v.st, r) {
 		for _, id := range r.Before {
 			if b, ok := v.st.Run(id); ok && b.Has(asm) && b.Struck == "" {
-				p.Lines = append(p.Lines, overTime(b, asm, "coolant", u, dayShort(b.At), "thin"))
+				p.Lines = append(p.Lines, overTime(b, asm, "coolant", u, dayShort(b.At), v.styleBefore(asm)))
 			}
 		}
 		p.Lines = append(p.Lines, overTime(r, asm, "coolant", u, asm, v.style(asm)), overTime(r, asm, "oil.temp", u, "oil "+asm, v.style(asm)))

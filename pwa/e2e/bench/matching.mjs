@@ -1,7 +1,7 @@
-// Matching the pair in a real browser: a round, a screw, a round, with no signal; and the demo's own matching.
-import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { open, paired, ready } from '../steps.mjs';
-import { begun, logged, tapped, targets, typed } from './steps.mjs';
+// Matching the pair in a real browser: a round, a screw, a round, with no signal.
+import { equal, startServer } from '../lib.mjs';
+import { paired, ready } from '../steps.mjs';
+import { begun, logged, tapped, typed } from './steps.mjs';
 
 const round = [['500', '482', '521'], ['800', '790', '826'], ['1100', '1088', '1118']];
 const after = [['500', '500', '503'], ['800', '802', '806'], ['1100', '1101', '1106']];
@@ -60,31 +60,6 @@ async function matched() {
   }
 }
 
-/** The demo's own matching, with its drawings, in both sizes and both lights. */
-async function reported() {
-  const server = await startServer({ demo: true });
-  try {
-    for (const [size, light, dark] of [[phoneSize, 'day', false], [phoneSize, 'pit', true], [deskSize, 'day', false], [deskSize, 'pit', true]]) {
-      const phone = await paired(server, 'viewer', `P${size.width}${light}`, 'Maud Ferris', { size, dark });
-      await open(phone, '#/run?asm=2117');
-      await phone.page.getByRole('link', { name: /pair, uncoupled/ }).click();
-      await phone.page.getByText('Inside the band at every station, twice running.').first().waitFor();
-      truthy((await phone.page.locator('.run .drawing svg').count()) >= 2, 'the run is drawn');
-      await accessible(phone.page, `matching (${size.width}, ${light})`);
-      await targets(phone, 'matching');
-      await phone.page.getByRole('heading', { name: 'Rounds of the matching' }).scrollIntoViewIfNeeded();
-      await picture(phone.page, `matching-${size.width}-${light}`);
-      await phone.page.getByText('Drawings (').scrollIntoViewIfNeeded();
-      await phone.page.locator('.run .drawing svg').first().scrollIntoViewIfNeeded();
-      await picture(phone.page, `run-drawing-${size.width}-${light}`);
-      await phone.forget();
-    }
-  } finally {
-    await server.stop();
-  }
-}
-
 export const cases = [
   ['the pair matched in three rounds, with no signal', matched],
-  ['the matching of the scenario, both sizes, both lights', reported],
 ];

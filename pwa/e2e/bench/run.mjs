@@ -1,7 +1,7 @@
 // A run in a real browser: begun from its card with no signal, logged with one hand, killed in the middle, stopped, reported.
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
 import { installed, open, paired, ready } from '../steps.mjs';
-import { begun, figures, logged, shownSeconds, tapped, targets, typed } from './steps.mjs';
+import { begun, figures, logged, shownSeconds, tapped, targets, twiceTheText, typed } from './steps.mjs';
 
 /** The lead sets the least oil pressure at a speed, on the card. */
 async function limited(phone, asm, at, min) {
@@ -151,6 +151,7 @@ async function everyState() {
       await typed(phone, 'speed', '805');
       await phone.page.evaluate(() => scrollTo(0, 0));
       await look('run-gauges');
+      await twiceTheText(phone, 'run-gauges');
       await phone.page.getByTestId('tile-speed').click();
       await phone.page.getByRole('group', { name: 'Number pad' }).waitFor();
       await look('run-typing');
@@ -159,9 +160,22 @@ async function everyState() {
       await phone.page.getByTestId('alarm').waitFor();
       await phone.page.evaluate(() => scrollTo(0, 0));
       await look('run-knock');
+      await twiceTheText(phone, 'run-knock');
       await phone.page.getByTestId('alarm').getByRole('button', { name: '2123 has stopped' }).click();
       await phone.page.getByRole('heading', { name: 'Report, 2123' }).waitFor();
       await look('run-over');
+      await open(phone, '#/run?asm=2117');
+      await phone.page.getByRole('link', { name: /pair, uncoupled/ }).click();
+      await phone.page.getByText('Inside the band at every station, twice running.').first().waitFor();
+      truthy((await phone.page.locator('.run .drawing svg').count()) >= 2, 'the run is drawn');
+      await phone.page.locator('.run .drawing svg').first().scrollIntoViewIfNeeded();
+      await look('run-drawn');
+      await phone.page.getByRole('heading', { name: 'Rounds of the matching' }).scrollIntoViewIfNeeded();
+      await picture(phone.page, `run-rounds-${size.width}-${light}`);
+      await open(phone, '#/clutch?asm=2123');
+      await phone.page.getByRole('button', { name: /^2123 cold good.*, Drag when out/ }).click();
+      await phone.page.getByTestId('tried').waitFor();
+      await look('clutch');
       await phone.forget();
     }
   } finally {

@@ -47,6 +47,20 @@ export async function figures(phone, text) {
 /** The seconds since the start that the screen shows. */
 export const shownSeconds = async (phone) => (await phone.page.getByTestId('run-clock').innerText()).split(':').reduce((s, t) => 60 * s + Number(t), 0);
 
+/** With twice the text no word is cut and nothing sticks out sideways. */
+export async function twiceTheText(phone, name) {
+  const bad = await phone.page.evaluate(() => {
+    const root = document.documentElement;
+    root.style.setProperty('font-size', `${2 * Number.parseFloat(getComputedStyle(root).fontSize)}px`);
+    const cut = [...document.querySelectorAll('main button, main summary, main .figure')].filter((e) => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== 'inline');
+    const said = cut.map((e) => `${e.textContent} is cut: ${e.scrollWidth} in ${e.clientWidth}`);
+    const wide = root.scrollWidth - root.clientWidth;
+    root.style.removeProperty('font-size');
+    return wide > 0 ? [...said, `${wide} px stick out`] : said;
+  });
+  equal(bad, [], `twice the text on ${name}`);
+}
+
 /** Whatever can be touched is at least 48 px high, and nothing sticks out sideways. */
 export async function targets(phone, name) {
   const small = await phone.page.evaluate(() =>

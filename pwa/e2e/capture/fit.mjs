@@ -23,11 +23,11 @@ const screens = [
   ['tighten', '#/tighten?asm=2123&joint=head&cond=trial%3AGK-7', 'h1:has-text("Tighten")'], ['hold', '#/hold?asm=2117', 'h1:text-is("Hold test")'],
   ['job', '#/job', 'h1:has-text("Heron")'], ['phone', '#/phone', 'h1:text-is("This phone")'], ['workouts', '#/workout', 'h1:text-is("Work something out")'],
   ['workout', '#/workout?name=ringgap', '.outcome'], ['stages', '#/stages', 'h1:text-is("Stages and hold points")'], ['find', '#/find?q=pin', '.found'],
-  ['tags', '#/tags', 'h1:text-is("Print tags")'],
+  ['tags', '#/tags', 'h1:text-is("Print tags")'], ['runs', '#/run?asm=2117', '[data-testid=begin-run]'], ['clutch', '#/clutch', '[data-testid=untried]'],
 ];
 
 /** Screens of a single thing, reached by the first link to one. */
-const linked = [['contest', 'h1'], ['entry', 'h1'], ['photo', '.photo-screen']];
+const linked = [['contest', 'h1'], ['entry', 'h1'], ['photo', '.photo-screen'], ['run', 'h2:has-text("Report")']];
 
 async function open(page, hash, there) {
   await page.evaluate((h) => (location.hash = h), hash);
@@ -39,7 +39,7 @@ async function eachScreen(page, look) {
   const ways = {};
   for (const [name, hash, there] of screens) {
     await open(page, hash, there);
-    for (const [single] of linked) ways[single] ??= await page.evaluate((s) => document.querySelector(`main a[href^="#/${s}?"]`)?.getAttribute('href') ?? undefined, single);
+    for (const [single] of linked) ways[single] ??= await page.evaluate((s) => document.querySelector(`main a[href^="#/${s}?"][href*="id="]`)?.getAttribute('href') ?? undefined, single);
     await look(name);
   }
   for (const [name, there] of linked) {

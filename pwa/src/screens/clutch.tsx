@@ -29,9 +29,9 @@ export function ClutchScreen() {
             {r.cells.map((c) => {
               const key = `${r.try} ${nameOf(c)}`;
               return (
-                <button key={key} type="button" class={`cell ${c.state.replace(' ', '-')}`} aria-pressed={picked === key} aria-label={`${r.words}, ${nameOf(c)}: ${c.state}`} onClick={() => pick(picked === key ? '' : key)}>
+                <button key={key} type="button" class={`cell ${c.state.replace(' ', '-')}`} aria-pressed={picked === key} aria-label={`${c.asm} ${c.hot === true ? 'hot' : 'cold'} ${c.state}${c.figure === undefined ? '' : ` ${c.figure}`}, ${r.words}`} onClick={() => pick(picked === key ? '' : key)}>
                   <span class="cell-head"><Band kind={v.engines.find((e) => e.asm === c.asm)?.band ?? 'solid'} /> <b class="figure">{c.asm}</b> {c.hot === true ? 'hot' : 'cold'}</span>
-                  <span class="cell-state"><span aria-hidden="true">{marks[c.state]}</span> {c.state} {c.figure}</span>
+                  <span class="cell-state"><span aria-hidden="true">{marks[c.state]}</span> {c.state}{c.figure === undefined ? '' : ` ${c.figure}`}</span>
                 </button>
               );
             })}
