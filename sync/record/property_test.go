@@ -101,7 +101,7 @@ func TestExtendEqualsNothing(t *testing.T) {
 	extended, built := 0, 0
 	for seed := range uint64(250) {
 		h := newHistory(t, seed)
-		for range 30 { // the quiet part of a Saturday
+		for range 40 { // the quiet part of a Saturday
 			d, asm := h.devices[h.r.IntN(len(h.devices))], h.pick("2117", "2123")
 			switch h.r.IntN(8) {
 			default:
@@ -139,6 +139,7 @@ func TestExtendEqualsNothing(t *testing.T) {
 			st = next
 		}
 	}
+	t.Logf("%d extended, %d built", extended, built)
 	if extended < 500 || built < 1000 {
 		t.Errorf("too tame: %d extended, %d built", extended, built)
 	}
