@@ -148,7 +148,7 @@ func TestExtendEqualsNothing(t *testing.T) {
 		h := newHistory(t, seed)
 		var run entry.ID
 		ranOn := ""
-		for range 38 { // the quiet part of a Saturday
+		for range 42 { // the quiet part of a Saturday
 			d, asm := h.devices[h.r.IntN(len(h.devices))], h.pick("2117", "2123")
 			switch h.r.IntN(10) {
 			default:

@@ -238,7 +238,7 @@ func (h *history) reading(d *device, asm string) {
 		more = fmt.Sprintf(`,"side":%q,"fitting":%q`, h.pick("left", "right"), e.ID)
 	}
 	body := readingBody(asm, h.pick("main.1.journal", "cyl.2.liner"), "b.V", h.pick("found", "machined:1"), h.pick("75.000", "74.998", "74.981"), more)
-	if when := h.pick("", "", "2027-03-04", "about 2019"); when != "" { // off a paper sheet, or off an old list
+	if when := h.pick("", "", "", "", "2027-03-04", "about 2019"); when != "" { // off a paper sheet, or off an old list
 		body = strings.Replace(body, `"read_by":"idris"`, fmt.Sprintf(`"read_by":%q,"when":%q`, h.pick("idris", Unknown), when), 1)
 	}
 	d.write("reading", body)
