@@ -168,7 +168,7 @@ func (b *benchRun) resident(s *ownServer) int64 {
 
 // killed counts what is lost when the server is killed under load.
 func (b *benchRun) killed() {
-	b.line("\nThe server killed at %d moments while four phones hand in", kills)
+	b.line("\nThe server killed at %d moments while four phones hand in", kills())
 	acknowledged, lost := killed(b.T, "")
 	b.line("  SQLite                     %8d entries acknowledged, %d lost (wanted: none)", acknowledged, lost)
 	if os.Getenv(envURL) != "" && os.Getenv(envBinary) != "" {

@@ -95,6 +95,26 @@ func (l *listening) warn(cfg Config) {
 	cfg.Log.Info("certificate", "days", days, "ends", ends.Format(time.DateOnly))
 }
 
+// warnDaily warns at once and every day until ctx ends: a server runs for months.
+func (l *listening) warnDaily(ctx context.Context, cfg Config) {
+	l.warn(cfg)
+	if l.certificate == nil {
+		return
+	}
+	go func() {
+		day := time.NewTicker(24 * time.Hour)
+		defer day.Stop()
+		for {
+			select {
+			case <-ctx.Done():
+				return
+			case <-day.C:
+				l.warn(cfg)
+			}
+		}
+	}()
+}
+
 // Close closes both listeners.
 func (l *listening) Close() error {
 	if l.help == nil {

@@ -99,7 +99,7 @@ func serve(ctx context.Context, cfg Config, on listenOn, out io.Writer) error {
 		return errors.Join(err, l.Close())
 	}
 	fmt.Fprintf(out, "listening on %s\n", l.Addr())
-	l.warn(cfg)
+	l.warnDaily(ctx, cfg)
 	if l.help != nil {
 		fmt.Fprintf(out, "help for phones on %s\n", l.help.Addr())
 		stop := helpPhones(l)

@@ -266,3 +266,45 @@ func TestCertificateWarns(t *testing.T) {
 		}
 	}
 }
+
+// TestCertificateFilesWhileOpen is T46: new files are taken up while the server runs, and who is connected stays so.
+func TestCertificateFilesWhileOpen(t *testing.T) {
+	dir := t.TempDir()
+	files := &certFiles{cert: filepath.Join(dir, "cert.pem"), key: filepath.Join(dir, "key.pem")}
+	writeCert(t, files, 1)
+	l, err := listen(Config{}.filled(), listenOn{addr: "127.0.0.1:0", cert: files.cert, key: files.key})
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := &http.Server{Handler: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {})}
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(l) }()
+	t.Cleanup(func() {
+		_ = server.Close()
+		<-ended
+	})
+	// The certificate is nobody's: only which one is shown matters here.
+	dial := func() *http.Client {
+		tr := &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}
+		t.Cleanup(tr.CloseIdleConnections)
+		return &http.Client{Transport: tr}
+	}
+	serial := func(c *http.Client) string {
+		t.Helper()
+		res, err := c.Get("https://" + l.Addr().String() + "/")
+		if err != nil {
+			t.Fatal(err)
+		}
+		_ = res.Body.Close()
+		return res.TLS.PeerCertificates[0].SerialNumber.String()
+	}
+	stays := dial()
+	if got := serial(stays); got != "1" {
+		t.Fatalf("serial %s", got)
+	}
+	writeCert(t, files, 2)
+	age(t, files.cert, time.Hour)
+	if fresh, old := serial(dial()), serial(stays); fresh != "2" || old != "1" {
+		t.Errorf("a new connection sees %s, want 2; the open one %s, want 1", fresh, old)
+	}
+}

@@ -451,3 +451,51 @@ func TestLimits(t *testing.T) {
 		})
 	}
 }
+
+// TestPhoneLimit is T56: one phone that asks without end is held up, and the others are not.
+func TestPhoneLimit(t *testing.T) {
+	o := newOffice(t)
+	p, other := o.pairPhone(store.RoleFitter), o.pairPhone(store.RoleFitter)
+	n := 0
+	for p.send("GET", "/api/v1/jobs", nil).status != http.StatusTooManyRequests {
+		if n++; n > 10_000 {
+			t.Fatal("ten thousand requests of one phone, and no end")
+		}
+	}
+	if r := p.send("GET", "/api/v1/jobs", nil).wantError(http.StatusTooManyRequests, "unavailable"); r.header.Get("Retry-After") == "" {
+		t.Error("no Retry-After")
+	}
+	other.send("GET", "/api/v1/jobs", nil).want(200)
+	o.later(time.Second)
+	p.send("GET", "/api/v1/jobs", nil).want(200)
+}
+
+// TestCrossSiteEveryRoute is T56: whatever changes something refuses a page of another site, though the browser sent every
+// key along with it; a JSON route refuses what a plain form can send.
+func TestCrossSiteEveryRoute(t *testing.T) {
+	c := newCallers(t)
+	walked := 0
+	for _, r := range api.Routes() {
+		if r.Method == "GET" || r.Method == "HEAD" {
+			continue
+		}
+		walked++
+		path := fillPath(r.Path, c.linkFor(r))
+		for name, headers := range map[string][]string{
+			"foreign origin": {"Origin", "https://example.net"}, "no origin": {"Origin", "null"}, "look-alike": {"Origin", c.o.url + ".example.net"},
+			"a browser that sends none": {"Sec-Fetch-Site", "cross-site"}, "another name of this site": {"Sec-Fetch-Site", "same-site"},
+		} {
+			got := c.lead.raw(r.Method, path, []byte(`{}`), append(headers, "Content-Type", "application/json")...)
+			got.t = t
+			if got.status != 403 {
+				t.Errorf("%s %s, %s = %d, want 403", r.Method, r.Path, name, got.status)
+			}
+		}
+	}
+	if walked < 8 {
+		t.Errorf("only %d routes change something", walked)
+	}
+	if job, err := c.o.Store().Job(t.Context(), c.o.Workspace(), testJob); err != nil || job.Pos != 1 {
+		t.Errorf("the walk has changed the job: %d, %v", job.Pos, err)
+	}
+}

@@ -159,6 +159,13 @@ async function versions() {
     equal(held.waits.length, 6, 'five readings and the line that opens the log wait');
     const old = await files(p.page);
 
+    // What is the office's own it never answers: the volunteers' pages must die with their links (T54).
+    const asked = [];
+    line.answer = (req) => (asked.push(req.url), false);
+    const own = ['/v/nobody', '/book/page.css', '/healthz', '/api/v1/nothing'];
+    await p.page.evaluate((urls) => Promise.allSettled([...urls, '/core.wasm', '/'].map((u) => fetch(u))), own);
+    equal(asked.sort(), own.sort(), 'what came to the office');
+
     // Half of it: one file is a station's page, with status 200.
     const next = (await (await fetch(`${server.origin}/sw.js`)).text()).replace(/app-[0-9a-f]{16}/, 'app-00000000000half');
     const script = (res, text) => (res.writeHead(200, { 'content-type': 'text/javascript', 'cache-control': 'no-store' }).end(text), true);

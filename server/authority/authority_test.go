@@ -112,7 +112,8 @@ func (a *Authority) sign(t *testing.T, leaf x509.Certificate) *x509.Certificate 
 func TestRenewed(t *testing.T) {
 	a, _, now := clocked(t, address)
 	last := ""
-	for day := 0; now.Before(a.Until()); day++ {
+	const step = 5 // days
+	for day := 0; now.Before(a.Until()); day += step {
 		c, err := a.Certificate(nil)
 		if err != nil {
 			t.Fatal(err)
@@ -121,7 +122,7 @@ func TestRenewed(t *testing.T) {
 			t.Fatalf("day %d: %v", day, err)
 		}
 		left := c.Leaf.NotAfter.Sub(*now)
-		if a.Until().Sub(*now) > LeafLife && left < renewAt-24*time.Hour {
+		if a.Until().Sub(*now) > LeafLife && left < renewAt-step*24*time.Hour {
 			t.Fatalf("day %d: only %v left", day, left)
 		}
 		if serial := c.Leaf.SerialNumber.String(); serial != last && day > 0 && day < 58 {
@@ -129,7 +130,7 @@ func TestRenewed(t *testing.T) {
 		} else {
 			last = serial
 		}
-		*now = now.Add(24 * time.Hour)
+		*now = now.Add(step * 24 * time.Hour)
 	}
 	*now = now.Add(24 * time.Hour)
 	if c, err := a.Certificate(nil); err != nil || a.verify(c.Leaf, name, *now) == nil {

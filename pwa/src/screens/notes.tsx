@@ -70,7 +70,7 @@ function Small({ p }: { p: Photo }) {
   const words = [p.caption ?? p.where, p.by, when(p.at), p.marked].filter((t) => t !== undefined && t !== '').join(', ');
   return (
     <figure>
-      <a class="photo-open" href={href('photo', { id: p.id })} aria-label={`Open the photo: ${words}`}><Picture sha={p.sha} alt="" /></a>
+      <a class="photo-open" href={href('photo', { id: p.id })}><span class="unseen">Open the photo: {words} </span><Picture sha={p.sha} alt="" /></a>
       <figcaption>{words}</figcaption>
     </figure>
   );
