@@ -87,9 +87,11 @@ export class Keeper implements Record<keyof Calls, unknown> {
   /** The lead may change what this phone may do; it hears of it with its next token. */
   private async heardRole(role: string): Promise<void> {
     if (role === this.status.role || (role !== 'lead' && role !== 'fitter' && role !== 'viewer')) return;
-    const device = await this.db.meta<Device>('device');
-    if (device === undefined) return;
-    await this.db.setMeta('device', { ...device, role });
+    // In one transaction: a pairing at the same moment must not be written over with what was before it.
+    await this.db.write(['meta'], async (tx) => {
+      const device = (await tx.objectStore('meta').get('device')) as Device | undefined;
+      if (device !== undefined) await tx.objectStore('meta').put({ ...device, role }, 'device');
+    });
     this.say({ role });
   }
 
