@@ -68,10 +68,13 @@ export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: stri
 /** A photo in a list; it opens large. */
 function Small({ p }: { p: Photo }) {
   const words = [p.caption ?? p.where, p.by, when(p.at), p.marked].filter((t) => t !== undefined && t !== '').join(', ');
+  const id = `photo-${p.id.slice(0, 16)}`;
   return (
     <figure>
-      <a class="photo-open" href={href('photo', { id: p.id })}><span class="unseen">Open the photo: {words} </span><Picture sha={p.sha} alt="" /></a>
-      <figcaption>{words}</figcaption>
+      <a class="photo-open" href={href('photo', { id: p.id })} aria-labelledby={`${id}-open ${id}-words ${id}-state`}>
+        <span class="unseen" id={`${id}-open`}>Open the photo:</span><span id={`${id}-state`}><Picture sha={p.sha} alt="" /></span>
+      </a>
+      <figcaption id={`${id}-words`}>{words}</figcaption>
     </figure>
   );
 }
