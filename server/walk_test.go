@@ -80,6 +80,7 @@ reads          GET    /api/v1/jobs/{job}/results
 leads          GET    /api/v1/jobs/{job}/book
 leads          GET    /api/v1/jobs/{job}/numbers
 leads          GET    /api/v1/jobs/{job}/numbers/{name}
+reads          GET    /api/v1/jobs/{job}/calendar
 leads          GET    /api/v1/jobs/{job}/links
 leads          POST   /api/v1/jobs/{job}/links
 leads          DELETE /api/v1/jobs/{job}/links/{id}
@@ -87,6 +88,8 @@ leads          POST   /api/v1/codes
 reads          GET    /api/v1/device
 leads          GET    /api/v1/devices
 reads          DELETE /api/v1/devices/{device}
+leads          PATCH  /api/v1/devices/{device}
+leads          POST   /api/v1/devices/{device}/key
 leads          GET    /api/v1/audit
 writes         HEAD   /api/v1/blobs/{sha}
 writes         PATCH  /api/v1/blobs/{sha}
