@@ -144,9 +144,9 @@ func (h *history) step() {
 		}
 	}
 	asm := h.pick("2117", "2123")
-	switch h.r.IntN(34) {
+	switch h.r.IntN(35) {
 	case 16: // a correction of something else than a reading, with the same or another body
-		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test", "run", "adjust", "clutch", "snag"); ok {
+		if e, ok := h.some("zero", "fitting", "tighten", "part", "note", "apply", "limit", "engine", "photo", "voice", "mark", "hold-test", "run", "adjust", "clutch", "snag", "decision", "sign", "stages"); ok {
 			other := e
 			for range 5 {
 				if o, _ := h.some(e.Kind); entry.Register(o) == entry.Register(e) {
@@ -178,6 +178,8 @@ func (h *history) step() {
 	case 31, 32:
 		h.snag(d, asm)
 		h.snag(h.devices[h.r.IntN(len(h.devices))], asm)
+	case 34:
+		h.decided(d, asm)
 	case 20:
 		z, _ := h.some("zero")
 		h.zeroed(d, asm, string(z.ID))
@@ -208,7 +210,7 @@ func (h *history) step() {
 			d.write("reading", string(bodyOf(e, h.pick("75.001", "74.999"))), e.ID)
 		}
 	case 9:
-		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark", "hold-test", "run", "run", "adjust", "clutch", "snag", "snag"); ok {
+		if e, ok := h.some("reading", "withdraw", "note", "limit", "restore", "part", "fitting", "photo", "voice", "mark", "hold-test", "run", "run", "adjust", "clutch", "snag", "snag", "decision", "sign", "stages"); ok {
 			d.write("withdraw", `{"why":"a mistake"}`, e.ID)
 		}
 	case 10:
@@ -242,6 +244,24 @@ func (h *history) reading(d *device, asm string) {
 		body = strings.Replace(body, `"read_by":"idris"`, fmt.Sprintf(`"read_by":%q,"when":%q`, h.pick("idris", Unknown), when), 1)
 	}
 	d.write("reading", body)
+}
+
+// decided is what the lead does on Monday: a plan, a signature or a decision,
+// on readings that are there, were, or never arrive.
+func (h *history) decided(d *device, asm string) {
+	rests := fmt.Sprintf(`"rests":[{"result":"journal/%s/main.1/found","verdict":%q}]`, asm, h.pick("within", "outside"))
+	input := fmt.Sprintf("%064x", h.r.IntN(3))
+	if e, ok := h.some("reading", "hold-test"); ok {
+		input = string(e.ID)
+	}
+	switch h.r.IntN(4) {
+	case 0:
+		d.write("stages", fmt.Sprintf(`{"stages":[{"key":"measure","title":%q,"hold":{"key":"HP3","title":"Every reading is here","wants":[{"what":"settled"}]}}]}`, h.pick("Measure", "Measure all")))
+	case 1:
+		d.write("sign", fmt.Sprintf(`{"hold":"HP3","asm":[%q],%s%s}`, asm, rests, h.pick("", `,"why":"the other one waits"`)))
+	default:
+		d.write("decision", fmt.Sprintf(`{"decide":%q,"asm":[%q],"chosen":{"size":%q},%s,"inputs":[%q],"why":"next step"}`, h.pick("undersize", "gasket"), asm, h.pick("61.500", "61.750"), rests, input))
+	}
 }
 
 // media is a photo or a voice note; now and then two of the same bytes.

@@ -194,7 +194,7 @@ func (v *viewer) runSide(r *record.Run, asm string) jcs.Value {
 	w := v.watched(e, r)
 	members := []jcs.Member{jcs.M("engine", v.tag(e)), jcs.M("of", of(e, "", "")), text("state", w.state()), text("state_words", w.stateWords()), str("station", w.station),
 		list("tiles", runGauges, w.tile), list("fill", w.toFill(), w.fillLine), list("alarms", w.standing, alarmJSON), list("raised", w.raised, alarmJSON),
-		jcs.M("deadlines", jcs.Arr(w.deadlines()...)), yes("seen", w.seen), yes("band", w.band), text("hours", v.hours(e)), jcs.M("after", jcs.Strs(v.afterRun(e, r, w)))}
+		jcs.M("deadlines", jcs.Arr(w.deadlines()...)), yes("seen", w.seen), yes("band", w.band), text("hours", v.hours(e)), jcs.M("after", jcs.Strs(v.afterRun(e, r, w))), jcs.M("faults", jcs.Strs(v.faults(e, r)))}
 	if w.fired >= 0 {
 		members = append(members, num("fired_s", int(w.fired/1000)))
 	}
@@ -319,6 +319,25 @@ func (v *viewer) afterRun(e *record.Engine, r *record.Run, w *watch) []string {
 			for _, t := range v.untightened(e, j.Joint, true) {
 				out = append(out, t.words+", cold.")
 			}
+		}
+	}
+	return out
+}
+
+// faults are what was seen to go wrong in a run: each may be raised as a snag.
+// What is a place of its own is told once.
+func (v *viewer) faults(e *record.Engine, r *record.Run) []string {
+	var out []string
+	for _, l := range r.Lines {
+		if l.Of.Asm != e.Serial || l.Struck != "" || l.Does != "event" || !findEvent(l.Event).fault() {
+			continue
+		}
+		words := findEvent(l.Event).words
+		if l.Words != "" {
+			words += ": " + l.Words
+		}
+		if !slices.Contains(out, words) {
+			out = append(out, words)
 		}
 	}
 	return out

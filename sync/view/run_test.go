@@ -201,3 +201,12 @@ func TestRunTwiceTheSpeedNeverMatches(t *testing.T) {
 		t.Fatalf("500 and 1000: %s", s.rs[max(i, 0)].Says)
 	}
 }
+
+// What went wrong in a run may be raised as a snag: each thing once, in the
+// words of the log; what is no fault is left out.
+func TestRunFaults(t *testing.T) {
+	v := ran(t, firstStart, "5 fired", "9 smoke_white", "20 knock", "40 leak", "41 leak", "60 shouted", "90 stop")
+	if got := find(v, "sides.0.faults").Texts(); !slices.Equal(got, []string{"Knock", "Leak"}) {
+		t.Errorf("faults %q", got)
+	}
+}

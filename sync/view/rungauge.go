@@ -64,6 +64,9 @@ var runEvents = []runEvent{
 var leakPlaces = []string{"fuel return union", "high-pressure pipe", "injection pump", "fuel filter", "oil filter", "oil pipe", "rocker cover", "sump joint",
 	"crank seal", "head joint", "water pump", "hose", "exhaust joint"}
 
+// fault reports whether an event is something to put right.
+func (e runEvent) fault() bool { return e.where || e.drill != "" && e.event != "shouted" }
+
 func findEvent(name string) runEvent {
 	for _, e := range runEvents {
 		if e.event == name {

@@ -286,7 +286,8 @@ func (v *viewer) movedResults(then *viewer, asm string) []jcs.Value {
 	}
 	for i := range then.rs {
 		now := &then.rs[i]
-		if !of(now) || v.find(now.ID) != nil || now.Calc == "gasket" && now.Cond == anotherGasket {
+		// One thickness thought of for both engines says nothing of how they differ, nor of which to choose.
+		if !of(now) || v.find(now.ID) != nil || (now.Calc == "gasket" || now.Calc == "twin") && now.Cond == anotherGasket {
 			continue
 		}
 		if old := v.beforeThat(now); old == nil || !sameWords(old, now) {

@@ -191,7 +191,7 @@ export interface RunFill { id: string; what: string; words: string; seen: string
 /** One engine of a run as it stands now; what is due is told in seconds since the start. */
 export interface RunSide {
   engine: Engine; of: Of; state: 'cranking' | 'starting' | 'running' | 'stopped'; state_words: string; station?: string; tiles: RunTile[]; fill: RunFill[];
-  alarms: RunAlarm[]; raised: RunAlarm[]; deadlines: { at_s: number; title: string; says: string; drill: Drill }[]; seen: boolean; band: boolean; hours: string; after: string[];
+  alarms: RunAlarm[]; raised: RunAlarm[]; deadlines: { at_s: number; title: string; says: string; drill: Drill }[]; seen: boolean; band: boolean; hours: string; after: string[]; faults: string[];
   fired_s?: number; stopped_s?: number; due_s?: number; every_s?: number; ran?: string; why?: string;
 }
 export interface RunView extends RunLine {

@@ -4,6 +4,7 @@ import { useState } from 'preact/hooks';
 import type { JobView, LimitOf, LimitsView } from '../core/types';
 import { keep, status } from '../app/core';
 import { say } from '../app/state';
+import { wide } from '../app/wide';
 import { Problem, Section, useView } from '../widgets/basics';
 import { Form, may, need, value } from '../widgets/form';
 
@@ -14,17 +15,24 @@ export function Limits({ job }: { job: JobView }) {
     await keep({ kind: 'limit', body: { ...(l.body as object), accepted: accepted() }, over: [l.id] });
     say('Limit accepted.');
   };
+  const line = (l: JobView['limits'][number]) => (
+    <li key={l.id}>
+      <b>{l.title}{l.asm === undefined ? '' : `, ${l.asm} only`}</b>: <span class="figure">{l.says}</span> <span class="fine">'{l.words}'{l.page === undefined ? '' : `, ${l.page}`}</span>{' '}
+      {l.accepted ? <span class="fine">accepted</span> : <b>not accepted</b>}
+      {!l.accepted && status.value.role === 'lead' && <button type="button" onClick={() => void accept(l)}>Accept it</button>}
+    </li>
+  );
+  const open = job.limits.filter((l) => !l.accepted);
+  const settled = job.limits.filter((l) => l.accepted);
   return (
     <Section title="Limits">
-      <ul class="plain-list">
-        {job.limits.map((l) => (
-          <li key={l.id}>
-            <b>{l.title}{l.asm === undefined ? '' : `, ${l.asm} only`}</b>: <span class="figure">{l.says}</span> <span class="fine">'{l.words}'{l.page === undefined ? '' : `, ${l.page}`}</span>{' '}
-            {l.accepted ? <span class="fine">accepted</span> : <b>not accepted</b>}
-            {!l.accepted && status.value.role === 'lead' && <button type="button" onClick={() => void accept(l)}>Accept it</button>}
-          </li>
-        ))}
-      </ul>
+      {open.length > 0 && <ul class="plain-list">{open.map(line)}</ul>}
+      {settled.length > 0 && (
+        <details open={wide.value}>
+          <summary>Accepted ({settled.length})</summary>
+          <ul class="plain-list">{settled.map(line)}</ul>
+        </details>
+      )}
       <Offers />
     </Section>
   );

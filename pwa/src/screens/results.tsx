@@ -73,7 +73,7 @@ export function ResultBody({ r }: { r: Result }) {
         <GlyphMark g={r.glyph} verdict={r.verdict} large /> <span class="word">{r.word}</span>
       </p>
       <p class="says">{r.says}</p>
-      <Vals vals={r.vals} of={r.words} />
+      {r.vals.length > 0 && <Vals vals={r.vals} of={r.words} />}
       {r.missing.length > 0 && (
         <Section title="Missing"><ul class="plain-list">{r.missing.map((m) => <li key={m}>{m}</li>)}</ul></Section>
       )}

@@ -36,6 +36,12 @@ function Side({ s }: { s: RunSide }) {
       <ul class="plain-list">{s.raised.map((a, i) => <li key={i}><b class="figure">{a.at}</b> ■ {a.title}: {a.says}</li>)}</ul>
       <h3>To do now</h3>
       <ul class="plain-list">{s.after.map((t) => <li key={t}>{t}</li>)}</ul>
+      {s.faults.length > 0 && (
+        <>
+          <h3>Seen to go wrong ({s.faults.length})</h3>
+          <p class="actions">{s.faults.map((f) => <a key={f} class="button" href={href('snags', { asm: s.engine.asm, what: f })}>Raise a snag: {f}</a>)}</p>
+        </>
+      )}
     </Section>
   );
 }

@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks';
 import type { SnagLine, SnagsView } from '../core/types';
 import { keep } from '../app/core';
-import { go, href, say, today } from '../app/state';
+import { go, href, route, say, today } from '../app/state';
 import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { Shots } from '../widgets/shots';
@@ -53,7 +53,7 @@ interface Draft { what: string; rate: string; stop: boolean; shots: string[] }
 
 /** What is filled in, and the photos taken for it, outlive a reload (T3). */
 function Raise({ v, asm, at }: { v: SnagsView; asm: string; at: string }) {
-  const [d, setD] = useDraft<Draft>(`snag:${asm}/${at}`, { what: '', rate: '', stop: false, shots: [] });
+  const [d, setD] = useDraft<Draft>(`snag:${asm}/${at}`, { what: route.value['what'] ?? '', rate: '', stop: false, shots: [] });
   const [problem, setProblem] = useState<string | undefined>();
   if (v.engine === undefined || v.of === undefined) return null;
   const { engine, of } = v;
