@@ -144,7 +144,7 @@ func TestBottomEnd(t *testing.T) {
 		{name: "one way only", calc: "endfloat", items: map[string][]Item{"dial": readings("0.03 mm")}, verdict: Incomplete, missing: "levered the other way"},
 		{name: "feeler at most", calc: "endfloat", items: map[string][]Item{"feeler": readings("clutch out=at most 0.10 mm")}, limits: map[string]Limit{"float": between("0.15", "0.30", "mm")}, verdict: Outside},
 		{name: "rods of 2117", calc: "sideclearance", items: map[string][]Item{"feeler": readings("1=0.18 mm", "2=0.24 mm", "3=0.42 mm")}, limits: map[string]Limit{"side": between("0.15", "0.40", "mm")},
-			vals: map[string]string{"side.feeler.1": "0.18"}, verdict: Outside, says: "3 0.42"},
+			vals: map[string]string{"side.feeler.1": "0.18"}, verdict: Outside, says: "3, 0.42"},
 		{name: "rod side from sizes", calc: "sideclearance", items: map[string][]Item{"pin": readings("1=40.25 mm"), "rod": readings("1=40.05 mm")}, vals: map[string]string{"side.sizes.1": "0.20"}},
 		// Bow is half the total reading: TM 10-3930-653-14&P, crankshaft bend note.
 		{name: "centre main", calc: "bow", items: map[string][]Item{"dial": readings("4@0=0.00 mm", "4@90=0.03 mm", "4@180=0.06 mm", "4@270=0.02 mm"), "ovality": readings("4=0.01 mm")},

@@ -231,7 +231,11 @@ func (s *sheet) sentence() string {
 		return "Nothing to work out."
 	}
 	v := s.decides()
-	text := v.Label + " " + v.Text + thin(v.Unit)
+	what := v.Label + " "
+	if c := v.Label[max(0, len(v.Label)-1):]; c >= "0" && c <= "9" {
+		what = v.Label + ", " // "injector 1 177 bar" would be read as one figure
+	}
+	text := what + v.Text + thin(v.Unit)
 	switch {
 	case v.Limit == nil:
 		text += ": no limit."
@@ -242,7 +246,7 @@ func (s *sheet) sentence() string {
 	case v.Verdict == NotProven && v.Is != "":
 		text = "Too close to call: " + text + " says only so much, limit " + limitWords(*v.Limit) + ". Measure again for a figure."
 	case v.Verdict == NotProven:
-		text = "Too close to call: " + v.Label + " " + v.Text + " ± " + v.UText + thin(v.Unit) + " reaches over the limit, " + limitWords(*v.Limit) + ". Measure again with a finer instrument."
+		text = "Too close to call: " + what + v.Text + " ± " + v.UText + thin(v.Unit) + " reaches over the limit, " + limitWords(*v.Limit) + ". Measure again with a finer instrument."
 	case v.Close:
 		text += ": within, close to the limit, " + limitWords(*v.Limit) + "."
 	default:
