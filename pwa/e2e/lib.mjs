@@ -140,9 +140,25 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
     },
     forget: async () => {
       await context.close();
-      rmSync(folder, { recursive: true, force: true, maxRetries: 10, retryDelay: 100 });
+      sweep(folder);
     },
   };
+}
+
+/** Removes a profile. A process of the browser may still write its last file: then it is removed when all is over. */
+function sweep(folder) {
+  const away = () => rmSync(folder, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 });
+  try {
+    away();
+  } catch {
+    process.once('exit', () => {
+      try {
+        away();
+      } catch {
+        // A folder in the temporary files that stays is no fault of the case.
+      }
+    });
+  }
 }
 
 /** Fails when axe finds a WCAG 2.2 AA problem on the page as it stands. */

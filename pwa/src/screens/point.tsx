@@ -32,8 +32,8 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
   }
   return (
     <div class="point">
-      <Head v={v} asm={asm} at={at} point={point ?? ''} />
       <Kept here={{ asm, at, point: point ?? '' }} />
+      <Head v={v} asm={asm} at={at} point={point ?? ''} />
       {v.blind && <p class="notice warn">A check reading was asked for. Measure as if nobody had; what others read stays hidden until yours is kept.</p>}
       <Hands people={job.people} />
       <div class="at-hand">
