@@ -25,7 +25,9 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
   const first = useView<PointView>('point', { asm, at, point: point ?? '', cond: r['cond'] ?? '', me, shown, walk: sitting.value.walk, sheet: sitting.value.sheet });
   const v = first.value;
   if (v === undefined) return <Problem error={first.error} />;
-  if (point === undefined && v.points.length > 0 && v.points[0]?.point !== '') {
+  // While the place is still being opened the one before is drawn: its points are none of this place's.
+  const here = v.of.asm === asm && v.of.at === at;
+  if (here && point === undefined && v.points.length > 0 && v.points[0]?.point !== '') {
     const open = v.points.find((p) => !p.done) ?? v.points[0];
     if (open !== undefined) queueMicrotask(() => location.replace(href('point', { asm, at, point: open.point, cond: r['cond'] })));
     return null;
