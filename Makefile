@@ -61,10 +61,12 @@ vuln: ## known weaknesses of what is built in; needs the network, so CI does not
 	go run golang.org/x/vuln/cmd/govulncheck@v1.1.4 ./...
 	cd pwa && npm audit --omit=dev
 
-# The core starts no goroutine: there is nothing in it for the race detector, which takes twice the time.
+# The core and the two that only write files from a record start no goroutine: there is nothing in them for the race
+# detector, which takes twice the time.
+ALONE = witnessmark/sync/|witnessmark/server/(recordbook|numbers)$$
 go-test: server/web/dist/index.html
-	go test -race $$(go list ./... | grep -v witnessmark/sync)
-	go test ./sync/...
+	go test -race $$(go list ./... | grep -vE '$(ALONE)')
+	go test $$(go list ./... | grep -E '$(ALONE)')
 
 core-wasm-test: ## the core's tests as WebAssembly under Node
 	PATH="$(GOROOT_DIR)/lib/wasm:$$PATH" GOOS=js GOARCH=wasm go test $$(go list ./sync/... | grep -v sync/wasm)

@@ -11,6 +11,7 @@ import (
 	stdsql "database/sql"
 	"errors"
 	"fmt"
+	"net"
 	"strings"
 	"sync"
 	"time"
@@ -88,8 +89,14 @@ func (d *DB) Close() error {
 	if d.read != d.write {
 		errs = append(errs, d.read.Close())
 	}
-	errs = append(errs, d.write.Close())
-	return errors.Join(errs...)
+	for _, err := range append(errs, d.write.Close()) {
+		// A connection that the other side has ended cannot be told that it ends: that is no failure to close it.
+		var cut *net.OpError
+		if err != nil && !errors.As(err, &cut) {
+			return err
+		}
+	}
+	return nil
 }
 
 // deliver hands a note to the listeners of this process.
