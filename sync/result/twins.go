@@ -79,9 +79,23 @@ func (g *gathered) bothSides(left, right *record.Engine, pl pattern.Place, cond 
 		if k < 0 || !stands(&rs[k]) {
 			continue
 		}
-		g.point("left", labelOf(left, pl), l)
-		g.point("right", labelOf(right, pl), &rs[k])
+		g.point("left", labelOf(left, pl), lately(l))
+		g.point("right", labelOf(right, pl), lately(&rs[k]))
 	}
+}
+
+// lately is a point with the newest of what stands there, as many as are held
+// against each other: a reading on one side must not cost all that both hold.
+func lately(p *record.Place) *record.Place {
+	few := *p
+	few.Readings = nil
+	for i := len(p.Readings) - 1; i >= 0 && len(few.Readings) < maxCompared; i-- {
+		if p.Readings[i].Struck == "" {
+			few.Readings = append(few.Readings, p.Readings[i])
+		}
+	}
+	slices.Reverse(few.Readings)
+	return &few
 }
 
 func stands(p *record.Place) bool {
