@@ -141,13 +141,7 @@ func (b *benchRun) store(name, url string) {
 	p.log = string(entries[0].Log)
 	var bodies [][]byte
 	for batch := range slices.Chunk(entries, benchBatch) {
-		var raws [][]byte
-		for _, e := range batch {
-			raws = append(raws, e.Raw)
-		}
-		// As a phone does, it says that it holds its own log up to here.
-		holds := fmt.Sprintf(`"holds":{"%s":%d}`, p.log, batch[len(batch)-1].Seq)
-		bodies = append(bodies, bytes.Replace(p.request(raws...), []byte(`"holds":{}`), []byte(holds), 1))
+		bodies = append(bodies, offering(p, batch...))
 	}
 	var up, down int
 	began := time.Now()
@@ -168,6 +162,21 @@ func (b *benchRun) store(name, url string) {
 	b.line("  exchange over HTTP         %8.0f entries/s   %3.0f %% of the bare insert (wanted: at least 50)", rate(benchEntries, took), 100*floor.Seconds()/took.Seconds())
 	b.line("  bytes an entry, up, down   %8d, %d (uncompressed)   memory taken from the system %d MiB", up/benchEntries, down/benchEntries, mem.Sys>>20)
 	b.pull(o, name)
+}
+
+// offering is a request that, as a phone does, says that it holds its own log up to what it hands in.
+func offering(p *phone, batch ...entry.Entry) []byte {
+	var raws [][]byte
+	for _, e := range batch {
+		raws = append(raws, e.Raw)
+	}
+	holds := fmt.Sprintf(`"holds":{"%s":%d}`, p.log, batch[len(batch)-1].Seq)
+	return bytes.Replace(p.request(raws...), []byte(`"holds":{}`), []byte(holds), 1)
+}
+
+// handIn exchanges it.
+func (p *phone) handIn(batch ...entry.Entry) {
+	p.exchanged(p.raw("POST", "/api/v1/jobs/"+p.job+"/exchange", offering(p, batch...), "Content-Type", ndjson))
 }
 
 // cursorIn cuts the cursor out of a reply, with its name and a comma.
@@ -269,18 +278,14 @@ func (b *benchRun) oneEntry() {
 	entries := chain(testJob, strings.Repeat("b", 32), held+tries)
 	p.log = string(entries[0].Log)
 	for batch := range slices.Chunk(entries[:held], benchBatch) {
-		var raws [][]byte
-		for _, e := range batch {
-			raws = append(raws, e.Raw)
-		}
-		p.exchange(raws...)
+		p.handIn(batch...)
 	}
 	b.must(o.Settle(b.Context()))
 	floor := b.bareRow(tries)
 	var ack, whole, readings []time.Duration
 	for _, e := range entries[held:] {
 		began := time.Now()
-		p.exchange(e.Raw)
+		p.handIn(e)
 		ack = append(ack, time.Since(began))
 		b.must(o.Settle(b.Context()))
 		whole = append(whole, time.Since(began))

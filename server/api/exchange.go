@@ -32,10 +32,12 @@ func (s *server) exchange(w http.ResponseWriter, r *http.Request, c who) error {
 	if err != nil {
 		return err
 	}
-	page, err := s.Store.Page(r.Context(), store.PageQuery{
-		Workspace: c.device.Workspace, Job: job, After: in.after(), Holds: in.Holds, Limit: in.limit(), Bytes: maxPageBytes,
-		Added: held.Added,
-	})
+	page, ok := held.Rest(in.after(), in.Holds)
+	if !ok {
+		page, err = s.Store.Page(r.Context(), store.PageQuery{
+			Workspace: c.device.Workspace, Job: job, After: in.after(), Holds: in.Holds, Limit: in.limit(), Bytes: maxPageBytes,
+		})
+	}
 	if err != nil {
 		return err
 	}

@@ -131,9 +131,24 @@ type Held struct {
 
 // Added is the stretch of the timeline that one batch made.
 type Added struct {
-	From, To int64 // positions before its first entry and of its last
-	Digest   Digest
-	Newest   map[entry.LogID]int64 // the highest position in each log of it
+	From, To Cursor                // before its first entry and at its last
+	Newest   map[entry.LogID]int64 // the highest number in each log of it
+}
+
+// Rest is the page of one who has just handed in what follows the cursor after and holds all of it, as of that moment: only
+// the cursor moves, and nothing need be read. ok is false when it must be read after all.
+func (h Held) Rest(after *Cursor, holds map[entry.LogID]int64) (p Page, ok bool) {
+	if after == nil || h.Stored == 0 || *after != h.Added.From {
+		return Page{}, false
+	}
+	for _, head := range h.Heads {
+		seq, new := h.Added.Newest[head.Log]
+		// Holding a forked log up to a number does not say which branch.
+		if new && (head.Forked || holds[head.Log] < seq) {
+			return Page{}, false
+		}
+	}
+	return Page{Cursor: h.Added.To}, true
 }
 
 // Cursor is a place in a timeline: Digest is the running digest up to Pos. The zero position has the zero digest.
@@ -151,7 +166,6 @@ type PageQuery struct {
 	Holds     map[entry.LogID]int64 // what the asker holds without gaps; left out of the page, counted in the cursor
 	Limit     int                   // entries, at least 1
 	Bytes     int                   // raw bytes; one entry is sent even if it is longer
-	Added     Added                 // what the asker has just handed in: not read again where the asker holds it
 }
 
 // Page is a stretch of a timeline. Entries is in order of position.

@@ -5,14 +5,18 @@ import (
 	stdsql "database/sql"
 	"errors"
 	"fmt"
+	"math/bits"
+	"slices"
 
 	"witnessmark/server/store"
 	"witnessmark/sync/entry"
 )
 
-// insertRows is how many entries one INSERT carries: 12 columns each, below both databases' limits on parameters
-// (SQLite 32,766, PostgreSQL 65,535).
-const insertRows = 500
+// One INSERT carries one of these numbers of entries, so that there are few statements and each is parsed once.
+var insertRows = []int{100, 20, 5, 1}
+
+// lookedUp is how many ids one query looks for.
+const lookedUp = 512
 
 // jobRow is a job's row, locked while it is held in a writing transaction.
 type jobRow struct {
@@ -22,12 +26,21 @@ type jobRow struct {
 	Running []byte `db:"running"`
 	Sum     []byte `db:"sum"`
 	Created int64  `db:"created"`
+	Epoch   string `db:"epoch"` // the store's
 }
+
+// jobColumns are those of a jobRow.
+const jobColumns = "n, title, pos, running, sum, created, (SELECT value FROM settings WHERE name = 'epoch') AS epoch"
 
 func (r jobRow) job(id entry.JobID) store.Job {
 	return store.Job{
 		ID: id, Title: r.Title, Pos: r.Pos, Running: digestOf(r.Running), Sum: digestOf(r.Sum), Created: timeOf(r.Created),
 	}
+}
+
+// at is the cursor of the job's last entry.
+func (r jobRow) at() store.Cursor {
+	return store.Cursor{Epoch: r.Epoch, Pos: r.Pos, Digest: digestOf(r.Running)}
 }
 
 // newEntry is one entry on its way into the table.
@@ -94,17 +107,17 @@ func appendTo(ctx context.Context, tx *txn, row jobRow, in store.Handin, batch [
 	if err != nil {
 		return err
 	}
-	fresh, err := onlyNew(ctx, tx, row.N, batch)
+	head, fresh, err := sort(ctx, tx, row.N, batch)
 	if err != nil {
 		return err
 	}
 	if len(fresh) > 0 {
-		held.Added.From = row.Pos
+		before := row.at()
 		if row, err = insert(ctx, tx, row, in, fresh); err != nil {
 			return err
 		}
-		held.Added.To, held.Added.Digest, held.Added.Newest = row.Pos, digestOf(row.Running), newest(fresh)
-		if held.Forked, err = moveHeads(ctx, tx, row.N, fresh); err != nil {
+		held.Added = store.Added{From: before, To: row.at(), Newest: newest(fresh)}
+		if held.Forked, err = moveHeads(ctx, tx, row.N, head, fresh); err != nil {
 			return err
 		}
 	}
@@ -122,11 +135,21 @@ func newest(fresh []newEntry) map[entry.LogID]int64 {
 	return out
 }
 
+// sort says what of a batch is new. What a phone that hands in nearly always sends goes straight on from what is held of its
+// log: then head is that log's, moved to the last of the batch, and no id was looked for.
+func sort(ctx context.Context, tx *txn, job int64, batch []newEntry) (head *headRow, fresh []newEntry, err error) {
+	if head, err = straightOn(ctx, tx, job, batch); err != nil || head != nil {
+		return head, batch, err
+	}
+	fresh, err = onlyNew(ctx, tx, job, batch)
+	return nil, fresh, err
+}
+
 // lockJob returns the job's row, held until the commit: positions are handed out under it. It creates the job only when
 // create is set; else a missing one is ErrNotFound.
 func (d *DB) lockJob(ctx context.Context, tx *txn, in store.Handin, create bool) (jobRow, error) {
 	var row jobRow
-	query := tx.Rebind("SELECT n, title, pos, running, sum, created FROM jobs WHERE workspace = ? AND job = ?" + d.lock())
+	query := tx.Rebind("SELECT " + jobColumns + " FROM jobs WHERE workspace = ? AND job = ?" + d.lock())
 	err := tx.GetContext(ctx, &row, query, in.Workspace, in.Job)
 	if !errors.Is(err, stdsql.ErrNoRows) || !create {
 		return row, missing(err)
@@ -142,14 +165,17 @@ func (d *DB) lockJob(ctx context.Context, tx *txn, in store.Handin, create bool)
 // onlyNew drops what the timeline holds already.
 func onlyNew(ctx context.Context, tx *txn, job int64, batch []newEntry) ([]newEntry, error) {
 	held := map[store.Digest]bool{}
-	for start := 0; start < len(batch); start += insertRows {
-		part := batch[start:min(start+insertRows, len(batch))]
+	for part := range slices.Chunk(batch, lookedUp) {
 		args := []any{job}
 		for i := range part {
 			args = append(args, part[i].id[:])
 		}
+		// The last is looked for more than once, so that there are ten statements and not five hundred.
+		for len(args)-1 < evenly(len(part)) {
+			args = append(args, args[len(part)])
+		}
 		var ids [][]byte
-		query := "SELECT id FROM entries WHERE job = ? AND id IN " + marks(1, len(part))
+		query := "SELECT id FROM entries WHERE job = ? AND id IN " + marks(1, len(args)-1)
 		if err := tx.SelectContext(ctx, &ids, tx.Rebind(query), args...); err != nil {
 			return nil, err
 		}
@@ -166,37 +192,49 @@ func onlyNew(ctx context.Context, tx *txn, job int64, batch []newEntry) ([]newEn
 	return fresh, nil
 }
 
+// evenly is the next power of two.
+func evenly(n int) int { return 1 << bits.Len(uint(n-1)) }
+
 // insert gives each entry the next position and moves the job's counter and digests with them.
 func insert(ctx context.Context, tx *txn, row jobRow, in store.Handin, fresh []newEntry) (jobRow, error) {
 	carried, err := carriedLogs(ctx, tx, row.N, in, fresh)
 	if err != nil {
 		return row, err
 	}
-	running, sum := digestOf(row.Running), digestOf(row.Sum)
-	for start := 0; start < len(fresh); start += insertRows {
-		part := fresh[start:min(start+insertRows, len(fresh))]
-		args := make([]any, 0, 12*len(part))
-		for _, e := range part {
-			row.Pos++
-			running, sum = running.Next(e.id), sum.Plus(e.id)
-			at := running
-			args = append(args, row.N, row.Pos, e.id[:], e.Log, e.Seq, e.prev, e.Raw, at[:], in.Device,
-				bit(carried[e.Log]), in.Offset.Milliseconds(), ms(in.At))
-		}
-		query := "INSERT INTO entries (job, pos, id, log, seq, prev, raw, running, device, carried, offset_ms, received) VALUES " +
-			marks(len(part), 12)
-		if _, err := tx.ExecContext(ctx, tx.Rebind(query), args...); err != nil {
+	for len(fresh) > 0 {
+		n := insertRows[slices.IndexFunc(insertRows, func(n int) bool { return n <= len(fresh) })]
+		if row, err = insertPart(ctx, tx, row, in, fresh[:n], carried); err != nil {
 			return row, err
 		}
+		fresh = fresh[n:]
 	}
-	row.Running, row.Sum = running[:], sum[:]
 	const move = "UPDATE jobs SET pos = ?, running = ?, sum = ? WHERE n = ?"
 	_, err = tx.ExecContext(ctx, tx.Rebind(move), row.Pos, row.Running, row.Sum, row.N)
 	return row, err
 }
 
+func insertPart(ctx context.Context, tx *txn, row jobRow, in store.Handin, part []newEntry, carried map[entry.LogID]bool) (jobRow, error) {
+	running, sum := digestOf(row.Running), digestOf(row.Sum)
+	args := make([]any, 0, 12*len(part))
+	for _, e := range part {
+		row.Pos++
+		running, sum = running.Next(e.id), sum.Plus(e.id)
+		at := running
+		args = append(args, row.N, row.Pos, e.id[:], e.Log, e.Seq, e.prev, e.Raw, at[:], in.Device,
+			bit(carried[e.Log]), in.Offset.Milliseconds(), ms(in.At))
+	}
+	row.Running, row.Sum = running[:], sum[:]
+	query := "INSERT INTO entries (job, pos, id, log, seq, prev, raw, running, device, carried, offset_ms, received) VALUES " +
+		marks(len(part), 12)
+	_, err := tx.ExecContext(ctx, tx.Rebind(query), args...)
+	return row, err
+}
+
 // carriedLogs says which logs are not the device's own: neither the one it writes now nor one it has held a lease on.
 func carriedLogs(ctx context.Context, tx *txn, job int64, in store.Handin, fresh []newEntry) (map[entry.LogID]bool, error) {
+	if !slices.ContainsFunc(fresh, func(e newEntry) bool { return e.Log != in.Log }) {
+		return nil, nil
+	}
 	var own []entry.LogID
 	const query = "SELECT log FROM leases WHERE job = ? AND device = ?"
 	if err := tx.SelectContext(ctx, &own, tx.Rebind(query), job, in.Device); err != nil {

@@ -26,9 +26,12 @@ type placeRow struct {
 	Prev []byte `db:"prev"`
 }
 
-// moveHeads brings the heads of the logs of fresh up to date and returns the entries of fresh that stand beside another
-// at the same log and number.
-func moveHeads(ctx context.Context, tx *txn, job int64, fresh []newEntry) ([]store.Tip, error) {
+// moveHeads brings the heads of the logs of fresh, already stored, up to date and returns the entries of fresh that stand
+// beside another at the same log and number. straight is the head when fresh goes straight on, or nil.
+func moveHeads(ctx context.Context, tx *txn, job int64, straight *headRow, fresh []newEntry) ([]store.Tip, error) {
+	if straight != nil {
+		return nil, saveHead(ctx, tx, job, *straight)
+	}
 	byLog := map[entry.LogID][]newEntry{}
 	for _, e := range fresh {
 		byLog[e.Log] = append(byLog[e.Log], e)
@@ -59,13 +62,6 @@ func moveHead(ctx context.Context, tx *txn, job int64, log entry.LogID, fresh []
 		// A log whose first entry has not arrived has an empty head, which the
 		// driver hands back as nil.
 		head.ID = []byte{}
-	}
-	if straight, err := goesStraightOn(ctx, tx, job, head, fresh); err != nil {
-		return nil, err
-	} else if straight {
-		last := fresh[len(fresh)-1]
-		head.Seq, head.ID = last.Seq, last.id[:]
-		return nil, saveHead(ctx, tx, job, head)
 	}
 	low := fresh[0].Seq
 	for _, e := range fresh {
@@ -99,20 +95,30 @@ func saveHead(ctx context.Context, tx *txn, job int64, head headRow) error {
 	return err
 }
 
-// goesStraightOn says whether fresh, already stored, are simply the next entries of a log, with nothing else at their
-// numbers or beyond: what a phone that hands in nearly always sends. Then no row needs to be read.
-func goesStraightOn(ctx context.Context, tx *txn, job int64, head headRow, fresh []newEntry) (bool, error) {
-	before := head.ID
-	for i, e := range fresh {
-		if e.Seq != head.Seq+1+int64(i) || !bytes.Equal(e.prev, before) {
-			return false, nil
-		}
-		before = e.id[:]
+// straightOn returns the head of a log as it is after a batch that is simply its next entries, with nothing held at their
+// numbers or beyond; nil for any other batch. None of such a batch is held, since an id stands for one number of one log.
+func straightOn(ctx context.Context, tx *txn, job int64, batch []newEntry) (*headRow, error) {
+	if len(batch) == 0 {
+		return nil, nil
 	}
-	var beyond int
-	const query = "SELECT COUNT(*) FROM entries WHERE job = ? AND log = ? AND seq > ?"
-	err := tx.GetContext(ctx, &beyond, tx.Rebind(query), job, head.Log, head.Seq)
-	return beyond == len(fresh), err
+	var row struct {
+		headRow
+		Beyond bool `db:"beyond"`
+	}
+	const query = `SELECT log, seq, id, forked, EXISTS (SELECT 1 FROM entries e WHERE e.job = heads.job AND e.log = heads.log AND e.seq > heads.seq) AS beyond
+		FROM heads WHERE job = ? AND log = ?`
+	// Where a log has no head nothing of it is held.
+	if err := tx.GetContext(ctx, &row, tx.Rebind(query), job, batch[0].Log); err != nil && !errors.Is(err, stdsql.ErrNoRows) {
+		return nil, err
+	}
+	head := headRow{Log: batch[0].Log, Seq: row.Seq, ID: row.ID, Forked: row.Forked}
+	for _, e := range batch {
+		if row.Beyond || e.Log != head.Log || e.Seq != head.Seq+1 || !bytes.Equal(e.prev, head.ID) {
+			return nil, nil
+		}
+		head.Seq, head.ID = e.Seq, e.id[:]
+	}
+	return &head, nil
 }
 
 func forksIn(log entry.LogID, fresh []newEntry, ids map[int64]int) []store.Tip {

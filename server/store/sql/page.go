@@ -51,7 +51,7 @@ func (d *DB) look(ctx context.Context, doing string, fn func(tx *txn) error) err
 
 func findJob(ctx context.Context, db reader, ws store.WorkspaceID, job entry.JobID) (jobRow, error) {
 	var row jobRow
-	const query = "SELECT n, title, pos, running, sum, created FROM jobs WHERE workspace = ? AND job = ?"
+	const query = "SELECT " + jobColumns + " FROM jobs WHERE workspace = ? AND job = ?"
 	return row, missing(db.GetContext(ctx, &row, db.Rebind(query), ws, job))
 }
 
@@ -67,13 +67,12 @@ type pageRow struct {
 func (d *DB) Page(ctx context.Context, q store.PageQuery) (store.Page, error) {
 	var page store.Page
 	err := d.look(ctx, "read page", func(tx *txn) error {
-		if err := tx.GetContext(ctx, &page.Cursor.Epoch, "SELECT value FROM settings WHERE name = 'epoch'"); err != nil {
-			return err
-		}
 		row, err := findJob(ctx, tx, q.Workspace, q.Job)
+		page.Cursor.Epoch = row.Epoch
 		if errors.Is(err, store.ErrNotFound) {
+			err = tx.GetContext(ctx, &page.Cursor.Epoch, "SELECT value FROM settings WHERE name = 'epoch'")
 			page.Unknown = q.After != nil && !isStart(*q.After, page.Cursor.Epoch)
-			return nil
+			return err
 		}
 		if err != nil {
 			return err
@@ -103,23 +102,7 @@ func fill(ctx context.Context, tx *txn, job jobRow, q store.PageQuery, page *sto
 	if err != nil {
 		return err
 	}
-	if goesOn(page.Cursor.Pos, q.Added, holds) {
-		page.Cursor.Pos, page.Cursor.Digest = q.Added.To, q.Added.Digest
-	}
 	return read(ctx, tx, job, q, holds, page)
-}
-
-// goesOn says whether the asker, at a position, has handed in just what follows and holds all of it.
-func goesOn(pos int64, a store.Added, holds map[entry.LogID]int64) bool {
-	if a.To == 0 || a.From != pos {
-		return false
-	}
-	for log, seq := range a.Newest {
-		if holds[log] < seq {
-			return false
-		}
-	}
-	return true
 }
 
 // recognise says whether the running digest at the cursor's position is the one in the timeline.
@@ -224,7 +207,7 @@ func (d *DB) jobs(ctx context.Context, where string, args ...any) ([]store.JobOf
 		Job       entry.JobID       `db:"job"`
 		jobRow
 	}
-	query := "SELECT workspace, job, n, title, pos, running, sum, created FROM jobs" + where + " ORDER BY n"
+	query := "SELECT workspace, job, " + jobColumns + " FROM jobs" + where + " ORDER BY n"
 	if err := d.read.SelectContext(ctx, &rows, d.read.Rebind(query), args...); err != nil {
 		return nil, fmt.Errorf("list jobs: %w", err)
 	}

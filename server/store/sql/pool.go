@@ -10,12 +10,8 @@ import (
 )
 
 // Parsing a statement costs more than running it on one row, so each is
-// parsed once for a connection. Long ones, with a mark for each row of a
-// batch, come in too many lengths to keep.
-const (
-	longestKept = 1000 // bytes of a statement
-	mostKept    = 300  // statements
-)
+// parsed once for a connection.
+const mostKept = 300 // statements
 
 // pool is a database whose statements are kept parsed.
 type pool struct {
@@ -36,7 +32,7 @@ func (p *pool) stmt(query string) *sqlx.Stmt {
 // keep parses a statement for the next time. It takes a connection, so the
 // caller must hold none, nor the lock. A fault is left to the next use.
 func (p *pool) keep(ctx context.Context, query string) *sqlx.Stmt {
-	if len(query) > longestKept || !keeps(query) {
+	if !keeps(query) {
 		return nil
 	}
 	st, err := p.DB.PreparexContext(ctx, query)

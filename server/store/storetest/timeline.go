@@ -1,7 +1,6 @@
 package storetest
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"slices"
@@ -81,8 +80,9 @@ func testPage(t *testing.T, b *bench) {
 	want(t, "a missing job is an empty timeline", len(page.Entries), 0)
 }
 
-// testAdded: a page that knows what the asker has just handed in is the page that does not.
-func testAdded(t *testing.T, b *bench) {
+// testRest: who has handed in what follows its cursor, and holds it, is told no more than where it stands now, and nothing
+// that it lacks is passed over.
+func testRest(t *testing.T, b *bench) {
 	a, c := b.chain("a", entry.Entry{}, 6, "x"), b.chain("c", entry.Entry{}, 5, "y")
 	b.append(t, store.Handin{Log: a[0].Log, Entries: a[:2]})
 	b.append(t, store.Handin{Log: c[0].Log, Entries: c[:3]})
@@ -90,34 +90,50 @@ func testAdded(t *testing.T, b *bench) {
 	before, err := b.Page(ctx(t), all)
 	want(t, "error", err, nil)
 	held := b.append(t, store.Handin{Log: a[0].Log, Entries: append(a[2:4:4], c[3])})
-	want(t, "from", held.Added.From, int64(5))
-	want(t, "to", held.Added.To, int64(8))
+	after, err := b.Page(ctx(t), all)
+	want(t, "error", err, nil)
+	want(t, "from", held.Added.From, before.Cursor)
+	want(t, "to", held.Added.To, after.Cursor)
 	b.append(t, store.Handin{Log: c[0].Log, Entries: c[4:]}) // somebody else comes between
+	both := map[entry.LogID]int64{a[0].Log: 4, c[0].Log: 4}
+	start := store.Cursor{Epoch: before.Cursor.Epoch}
 	for _, s := range []struct {
 		name  string
-		after int64
+		after *store.Cursor
 		holds map[entry.LogID]int64
-		got   int
+		ok    bool
 	}{
-		{"all of it", 5, map[entry.LogID]int64{a[0].Log: 4, c[0].Log: 4}, 1},
-		{"one log only", 5, map[entry.LogID]int64{a[0].Log: 4}, 2},
-		{"not to its end", 5, map[entry.LogID]int64{a[0].Log: 3, c[0].Log: 4}, 2},
-		{"nothing", 5, nil, 4},
-		{"from the beginning", 0, map[entry.LogID]int64{a[0].Log: 4, c[0].Log: 4}, 1},
+		{"all of it", &before.Cursor, both, true},
+		{"one log only", &before.Cursor, map[entry.LogID]int64{a[0].Log: 4}, false},
+		{"not to its end", &before.Cursor, map[entry.LogID]int64{a[0].Log: 3, c[0].Log: 4}, false},
+		{"nothing", &before.Cursor, nil, false},
+		{"from the beginning", &start, both, false},
+		{"no cursor", nil, both, false},
+		{"another history's cursor", &store.Cursor{Epoch: start.Epoch, Pos: 5, Digest: held.Added.To.Digest}, both, false},
+		{"from after what came between", &after.Cursor, both, false},
 	} {
-		q := all
-		if s.after > 0 {
-			q.After = &before.Cursor
+		page, ok := held.Rest(s.after, s.holds)
+		want(t, s.name, ok, s.ok)
+		want(t, s.name+": entries", len(page.Entries), 0)
+		if ok {
+			want(t, s.name+": cursor", page.Cursor, held.Added.To)
 		}
-		q.Holds = s.holds
-		plain, err := b.Page(ctx(t), q)
-		want(t, s.name+": error", err, nil)
-		q.Added = held.Added
-		page, err := b.Page(ctx(t), q)
-		want(t, s.name+": error", err, nil)
-		want(t, s.name, len(page.Entries), s.got)
-		want(t, s.name+": as without", slices.EqualFunc(page.Entries, plain.Entries, bytes.Equal) && page.Cursor == plain.Cursor, true)
 	}
+	again := b.append(t, store.Handin{Log: a[0].Log, Entries: a[2:4]})
+	_, ok := again.Rest(&before.Cursor, both)
+	want(t, "nothing new: what lies between is read", ok, false)
+}
+
+// testRestForked: holding a log up to a number does not say which branch.
+func testRestForked(t *testing.T, b *bench) {
+	a := b.chain("a", entry.Entry{}, 3, "x")
+	other := b.chain("a", a[0], 2, "z")
+	b.append(t, store.Handin{Log: a[0].Log, Entries: a})
+	before, err := b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, Limit: 100, Bytes: 1 << 20})
+	want(t, "error", err, nil)
+	held := b.append(t, store.Handin{Log: a[0].Log, Entries: other})
+	_, ok := held.Rest(&before.Cursor, map[entry.LogID]int64{a[0].Log: 3})
+	want(t, "forked", ok, false)
 }
 
 func testCursor(t *testing.T, b *bench) {
