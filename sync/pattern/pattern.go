@@ -146,6 +146,27 @@ func PointWords(point string) string {
 	return "plane " + plane + ", " + dir
 }
 
+// PointHelp says what the short names of a feature's points mean; nothing for a feature whose names say it themselves.
+func (p *Pattern) PointHelp(f *Feature) []string {
+	var out []string
+	says := func(name string, is func(plane, dir string) bool, words string) {
+		if slices.ContainsFunc(f.Points, func(point string) bool { plane, dir, _ := strings.Cut(point, "."); return is(plane, dir) }) {
+			out = append(out, name+": "+words)
+		}
+	}
+	plane := func(name string) func(string, string) bool {
+		return func(plane, _ string) bool { return plane == name }
+	}
+	dir := func(name string) func(string, string) bool { return func(_, dir string) bool { return dir == name } }
+	says("a", plane("a"), "the plane nearest the "+p.End1+", clear of the fillet")
+	says("b", plane("b"), "the plane in the middle")
+	says("c", plane("c"), "the plane nearest the "+p.End2+", clear of the fillet")
+	says("V", dir("V"), "in the throw, from the crank's own centre towards the pin; of shells, square to the joint of their cap")
+	says("H", dir("H"), "square to it, a quarter turn round")
+	says("thrust", dir("thrust"), "across the engine, where the piston bears while it pushes down")
+	return out
+}
+
 // PointsOf returns the points of a feature: one without a name at least.
 func (f *Feature) PointsOf() []string {
 	if len(f.Points) == 0 {

@@ -21,15 +21,18 @@ func (v *viewer) lead() jcs.Value {
 	for i := range v.rs {
 		r := &v.rs[i]
 		open := jcs.Obj(str("screen", "result"), str("id", r.ID))
-		title := r.Asm + " · " + r.Words
+		title, says := r.Asm+" · "+r.Words, r.Says
+		if v.unseen(r) {
+			says = hiddenWords
+		}
 		switch {
 		case r.Calc == "twin": // what it rests on is listed by itself
 		case r.Verdict == calc.Contested && len(r.Disagree) > 0 && r.Disagree[0].B != "":
-			stop = append(stop, v.leadLine(title, r.Says, "readings differ", r.Asm, open))
+			stop = append(stop, v.leadLine(title, says, "readings differ", r.Asm, open))
 		case r.Verdict == calc.Outside && v.latest(r.ID):
-			stop = append(stop, v.leadLine(title, r.Says, "outside", r.Asm, open))
+			stop = append(stop, v.leadLine(title, says, "outside", r.Asm, open))
 		case (r.Verdict == calc.NotProven || r.Close) && !v.heldAgain(r) && !v.ranAgain(r):
-			again = append(again, v.leadLine(title, r.Says, word(r.Verdict, r.Close), r.Asm, open))
+			again = append(again, v.leadLine(title, says, word(r.Verdict, r.Close), r.Asm, open))
 		}
 	}
 	for _, d := range v.st.Decisions {

@@ -10,6 +10,7 @@ import (
 	"witnessmark/sync/order"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
+	"witnessmark/sync/result"
 )
 
 // point is one point of a place: what was read there, what may be read next,
@@ -35,7 +36,7 @@ func (v *viewer) point() (jcs.Value, error) {
 	blind := v.blind(e, at, point, cond)
 	own, hidden := v.own(e, at, point, cond, blind)
 	return jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("of", of(e, at, point)), str("words", e.Pattern.Words(at)), text("point_words", pattern.PointWords(point)),
-		str("unit", pl.Feature.Unit), str("nominal", nominal(e, pl)), str("cond", cond), list("conds", conds, condLine), v.pointsOf(e, pl),
+		str("unit", pl.Feature.Unit), str("nominal", nominal(e, pl)), str("cond", cond), list("conds", conds, condLine), v.pointsOf(e, pl), jcs.M("point_help", jcs.Strs(e.Pattern.PointHelp(pl.Feature))),
 		yes("blind", blind), jcs.M("own", jcs.Arr(own...)), num("hidden", hidden), jcs.M("twin", v.twinReadings(e, at, point, cond, standing(own))),
 		v.resultLines(e, at, blind), jcs.M("next", v.next(e, at, point)), v.skips(e, at, point), v.notesAt(e, at), v.photosAt(e, at), v.voicesAt(e, at), num("snags", v.snagsAt(e, at)), str("lead", v.leadDigits(e, at, point, cond, blind))), nil
 }
@@ -71,6 +72,19 @@ func (v *viewer) blind(e *record.Engine, at, point, cond string) bool {
 		return !a.Answered && a.Of.Asm == e.Serial && a.Of.At == at && a.Of.Point == point && a.Cond == cond && (a.Who == "" || a.Who == me)
 	})
 }
+
+// unseen: the lead asked for a check reading at what a result rests on, of this person or of whoever reads next, and it is
+// not kept yet: the result would tell what it should be. Who asked for it sees it.
+func (v *viewer) unseen(r *result.Res) bool {
+	me := v.arg("me")
+	return slices.ContainsFunc(v.st.Asks, func(a record.Ask) bool {
+		return !a.Answered && slices.Contains(strings.Split(r.Asm, "+"), a.Of.Asm) && (a.Of.At == r.At || strings.HasPrefix(a.Of.At, r.At+".")) &&
+			(a.Who == me || a.Who == "" && a.By != me)
+	})
+}
+
+// hiddenWords stand where a result would.
+const hiddenWords = "hidden until your check reading is kept"
 
 // own is what was read at the point; while a check reading is asked for, only
 // what this person read, and how many others are hidden.

@@ -139,6 +139,15 @@ func TestRecent(t *testing.T) {
 	}
 }
 
+// TestSearchReasons: why something was struck is found, and opens its place.
+func TestSearchReasons(t *testing.T) {
+	v := demo(t).view("search", `{"q":"finger-tight caps"}`)
+	i := slices.IndexFunc(finds(v), func(f string) bool { return strings.Contains(f, "the caps had been only finger-tight") })
+	if i < 0 || find(v, "groups.0.lines.0.open.screen").Text() != "point" {
+		t.Errorf("%v", finds(v))
+	}
+}
+
 // TestSearchIsBlind: nothing that is found lets somebody see what the others
 // read where a check reading was asked of him.
 func TestSearchIsBlind(t *testing.T) {

@@ -25,6 +25,7 @@ const (
 	rankPerson
 	rankPhoto
 	rankNote
+	rankReason
 )
 
 // all offers everything that the job holds.
@@ -43,6 +44,7 @@ func (s *search) all() {
 	s.decisions()
 	s.people()
 	s.remarks()
+	s.reasons()
 }
 
 // engine offers an engine, its places and its joints. Equal finds of two
@@ -146,10 +148,8 @@ func (s *search) results() {
 }
 
 func (v *viewer) verdictUnseen(r *result.Res) string {
-	for _, a := range v.st.Asks {
-		if !a.Answered && strings.Contains(r.Asm, a.Of.Asm) && (a.Of.At == r.At || strings.HasPrefix(a.Of.At, r.At+".")) && (a.Who == "" || a.Who == v.arg("me")) {
-			return "hidden until your check reading is kept"
-		}
+	if v.unseen(r) {
+		return hiddenWords
 	}
 	return resultWord(r)
 }
@@ -185,6 +185,32 @@ func (s *search) remarks() {
 		s.offer(s.score("", s.engines(p.Of.Asm), p.Caption, s.place(p.Of), "photo"), rankPhoto, -i, func() thing {
 			return s.v.remark("photo", p.Caption, p.By, p.At, string(p.ID), p.Of)
 		})
+	}
+}
+
+// reasons offers why readings were struck or corrected, and why a point was passed over. Where a check reading is asked for
+// they stay unsaid: a reason may name the figure.
+func (s *search) reasons() {
+	for i := range s.v.st.Places {
+		pl := &s.v.st.Places[i]
+		for _, r := range pl.Readings {
+			why := strings.TrimSpace(r.Note + " " + r.Struck)
+			e, ok := s.v.st.Engine(r.Asm)
+			if why == "" || !ok || e.Pattern == nil || s.v.blind(e, pl.At, pl.Point, pl.Cond) {
+				continue
+			}
+			of := record.Of{Asm: r.Asm, At: pl.At, Point: pl.Point}
+			s.offer(s.score("", s.engines(r.Asm), why, s.place(of)), rankReason, i, func() thing {
+				return s.v.remark("reason", why, r.By, r.At, string(r.ID), of)
+			})
+		}
+	}
+	for i, c := range s.v.st.Checks {
+		if c.Why != "" {
+			s.offer(s.score("", s.engines(c.Of.Asm), c.Why, s.place(c.Of)), rankReason, i, func() thing {
+				return s.v.remark("reason", c.Why, c.By, c.At, string(c.ID), c.Of)
+			})
+		}
 	}
 }
 

@@ -26,7 +26,7 @@ async function burst(p, value, end = 'Enter') {
 }
 
 const arm = async (p) => {
-  await p.page.getByRole('button', { name: /^Gauge types/ }).click();
+  await p.page.getByRole('button', { name: /^From the gauge/ }).click();
   await p.page.getByText("Ready: press the gauge's button").waitFor();
 };
 
@@ -90,7 +90,7 @@ async function gauges() {
 /** Keep each one and go on: the next point is armed, and a second burst is never the first one's. */
 async function eachAndOn(p, readings) {
   await openPoint(p, '2117', 'main.5.journal', 'b.V');
-  truthy((await p.page.getByRole('button', { name: /^Gauge types/ }).getAttribute('aria-pressed')) === 'false', 'another point is not armed');
+  truthy((await p.page.getByRole('button', { name: /^From the gauge/ }).getAttribute('aria-pressed')) === 'false', 'another point is not armed');
   await arm(p);
   await p.page.getByLabel('keep each one and go on').check();
   await p.page.getByText("Ready: press the gauge's button").waitFor();

@@ -36,6 +36,8 @@ async function firstHour() {
         await picture(page, `first-${size.width}-${dark ? 'pit' : 'day'}`);
       }
     }
+    await page.getByRole('button', { name: 'Keep the person' }).first().click();
+    equal(await page.evaluate(() => document.querySelector('form:has(input:invalid) input:invalid').validationMessage), 'Name: fill this in first.', 'what is missing is said in our words');
     await step(page, 'Who takes part', 'Keep the person', { Name: 'Ada Holt' }); // the first one leads
     await done(page, 'Who takes part', 'done: Ada Holt');
     await step(page, 'How it is numbered', 'Sign the convention', {

@@ -4,6 +4,7 @@ import { useState } from 'preact/hooks';
 import type { Engine, EngineView, LeadView, PlaceLine, ResultsView } from '../core/types';
 import { go, href, sit, sitting } from '../app/state';
 import { wide } from '../app/wide';
+import { taker } from './hands';
 import { Band, Drawing, Problem, ResultLine, Section, useView, VerdictWord } from '../widgets/basics';
 import { Zoom } from '../widgets/zoom';
 
@@ -31,7 +32,7 @@ export function EngineScreen({ engine, engines }: { engine: Engine; engines: Eng
 
 /** What both engines share, between them on a desk: what holds the job up, and the results over both. */
 function Shared() {
-  const { value: lead } = useView<LeadView>('lead');
+  const { value: lead } = useView<LeadView>('lead', { me: taker() });
   const { value: results } = useView<ResultsView>('results');
   const stop = lead?.groups.find((g) => g.word === 'stop')?.lines ?? [];
   return (

@@ -45,6 +45,7 @@ export function PointScreen({ asm, job }: { asm: string; job: JobView }) {
       <Readings v={v} />
       <Taking v={v} job={job} />
       <Skip v={v} asm={asm} at={at} />
+      <Short of={v.point_help} />
       <Twin v={v} shown={() => setShown(true)} />
       {v.results.length > 0 && (
         <Section title="What it means">
@@ -75,6 +76,18 @@ function Head({ v, asm, at, point }: { v: PointView; asm: string; at: string; po
         </nav>
       )}
     </div>
+  );
+}
+
+/** What the short names of the points mean. */
+function Short({ of }: { of: string[] }) {
+  if (of.length === 0) return null;
+  const names = of.map((h) => h.slice(0, h.indexOf(':')));
+  return (
+    <details>
+      <summary>What {names.join(', ')} {names.length > 1 ? 'mean' : 'means'}</summary>
+      <ul>{of.map((h) => <li key={h}>{h}</li>)}</ul>
+    </details>
   );
 }
 
@@ -182,7 +195,7 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
   return (
     <>
       {over !== undefined && <p class="notice">This takes the place of the reading that you chose. Both stay in the record.</p>}
-      <Pad unit={v.unit} begin={units[v.unit]?.includes(remembered) === true ? remembered : v.unit} onUnit={(u) => sit({ units: { ...s.units, [s.instrument]: u } })} lead={v.lead ?? ''} draft={pad} context={{ asm, at, point, cond: v.cond }}
+      <Pad unit={v.unit} begin={units[v.unit]?.includes(remembered) === true ? remembered : v.unit} onUnit={(u) => sit({ units: { ...s.units, [s.instrument]: u } })} lead={v.lead ?? ''} draft={pad} context={{ asm, at, point, cond: v.cond, tool: tool?.key ?? '' }}
         keepLabel={(text) => `Keep ${text}${old === undefined ? '' : ` in place of ${old}`}, ${where}`} onKeep={onKeep} each={s.each} hold={hold} gone={gone} gauge={<GaugeRow pad={pad} />} />
     </>
   );

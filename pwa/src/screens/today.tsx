@@ -1,12 +1,13 @@
 // Today: what cannot go on, what to look at again, what can be done now.
 import type { LeadLine, LeadView } from '../core/types';
 import { href } from '../app/state';
+import { taker } from './hands';
 import { Problem, Section, useView } from '../widgets/basics';
 
 const shape: Record<string, string> = { stop: '■', look: '◐', now: '▷' };
 
 export function TodayScreen() {
-  const { value: v, error } = useView<LeadView>('lead');
+  const { value: v, error } = useView<LeadView>('lead', { me: taker() });
   if (v === undefined) return <Problem error={error} />;
   return (
     <>

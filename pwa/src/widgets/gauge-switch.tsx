@@ -1,4 +1,4 @@
-// The switch 'Gauge types', and on the pad the field that takes what the gauge
+// The switch 'From the gauge', and on the pad the field that takes what the gauge
 // sends while the point is armed.
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { arm, armed, gaugeSays, seen, struck } from '../app/gauge';
@@ -12,7 +12,7 @@ export function GaugeSwitch({ pad }: { pad: string }) {
   }, [pad]);
   return (
     <button type="button" class="gauge-switch" aria-pressed={on} onClick={() => arm(on ? '' : pad)}>
-      Gauge types{on ? ': armed' : ''}
+      From the gauge{on ? ': armed' : ''}
     </button>
   );
 }

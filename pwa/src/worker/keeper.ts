@@ -155,17 +155,17 @@ export class Keeper implements Record<keyof Calls, unknown> {
     const { status } = this;
     const turn = this.writing.then(async () => {
       const made = await this.log().keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo, finished);
+      // It is on the disk: that is said before anything else is done with it, and counted again behind it.
+      const now = this.status;
+      this.say({ unsent: now.unsent + made.length, unsentPhotos: now.unsentPhotos + (photo === undefined ? 0 : 1), entries: now.entries + made.length });
       this.core.add(status.job, made.map((e) => e.raw));
-      return { id: made[made.length - 1]?.id ?? '', n: made.length };
+      return { id: made[made.length - 1]?.id ?? '' };
     });
     this.writing = turn.catch(() => undefined);
-    const { id, n } = await turn;
-    // It is on the disk: that is said at once, and counted again behind it.
-    const now = this.status;
-    this.say({ unsent: now.unsent + n, unsentPhotos: now.unsentPhotos + (photo === undefined ? 0 : 1), entries: now.entries + n });
+    const kept = await turn;
     this.post({ changed: true });
     void this.counts().then(() => this.exchange());
-    return { id };
+    return kept;
   }
 
   photo(sha: string): Promise<{ bytes: ArrayBuffer; type: string } | undefined> {
