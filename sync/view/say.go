@@ -2,7 +2,6 @@ package view
 
 import (
 	"math"
-	"slices"
 
 	"witnessmark/sync/calc"
 	"witnessmark/sync/jcs"
@@ -44,7 +43,7 @@ func (v *viewer) question(e *record.Engine, q quantity.Q) string {
 	if u, ok := quantity.Lookup(pl.Feature.Unit); ok && u.Dim != q.Unit.Dim {
 		return "this is measured in " + u.Symbol + " as a rule: is " + q.Unit.Symbol + " right?"
 	}
-	if ask := v.reaches(q); ask != "" {
+	if ask := v.askTool(q); ask != "" {
 		return ask
 	}
 	own := v.values(e, at, point, cond)
@@ -61,25 +60,6 @@ func (v *viewer) question(e *record.Engine, q quantity.Q) string {
 		return "this fits neither the nominal size nor what was read here before: read it once more, and the thimble's half millimetre"
 	}
 	return ""
-}
-
-// reaches asks when the instrument named cannot have read a value: another was in the hand, or the figure slipped. A dial may
-// be read either way from nought.
-func (v *viewer) reaches(q quantity.Q) string {
-	i := slices.IndexFunc(v.st.Instruments, func(t record.Instrument) bool { return t.Key == v.arg("tool") })
-	if i < 0 {
-		return ""
-	}
-	tool := v.st.Instruments[i]
-	from, err := quantity.Parse(tool.From)
-	to, err2 := quantity.Parse(tool.To)
-	if err != nil || err2 != nil || from.Unit.Dim != q.Unit.Dim || to.Unit.Dim != q.Unit.Dim {
-		return ""
-	}
-	if size := math.Abs(q.SI); size >= from.SI && size <= to.SI {
-		return ""
-	}
-	return tool.Key + " goes from " + tool.From.String() + " to " + tool.To.String() + ": was it another instrument?"
 }
 
 // values are the standing readings of a point, SI.

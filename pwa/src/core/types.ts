@@ -94,7 +94,7 @@ export interface Target { asm: string; at: string; point: string; words: string 
 export interface PointView {
   engine: Engine; of: Of; words: string; point_words: string; unit: string; nominal?: string; cond: string;
   conds: { cond: string; words: string }[]; points: { point: string; words: string; done: boolean; skipped?: boolean }[];
-  point_help: string[]; blind: boolean; own: Reading[]; hidden: number;
+  tools: { fit: string[]; short: string[] }; point_help: string[]; blind: boolean; own: Reading[]; hidden: number;
   twin?: { engine: Engine; count: number; hidden: boolean; readings: Reading[] };
   results: Line[]; next?: Target; skips: { id: string; why: string; by: string; at: string }[]; notes: Note[]; photos: Photo[]; voices: Voice[]; snags: number; lead?: string;
 }

@@ -117,6 +117,7 @@ export class DeviceLog {
       all.catch(() => undefined); // told below, or taken back whole
       for (const w of written) w.catch(() => undefined);
       this.fits(before, made, ...(await looked));
+      tx.commit(); // at once: else the browser waits for the answer to each write, to see whether more comes
       await all;
     }).catch((e: unknown) => {
       if (!(e instanceof Already)) throw e;

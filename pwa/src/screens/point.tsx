@@ -145,7 +145,7 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
   const over = route.value['over'];
   const reason = (route.value['why'] ?? '').trim(); // given where 'Correct it' was tapped
   const old = v.own.find((x) => x.id === over)?.text;
-  const tool = job.instruments.find((i) => i.key === s.instrument);
+  const tool = inHand(v, job);
   const gone = () => {
     const r = routeNow();
     return r.screen !== 'point' || (r['asm'] ?? asm) !== asm || r['at'] !== at || (r['point'] ?? '') !== point;
@@ -201,12 +201,14 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
   );
 }
 
+/** The sitting's instrument, where it reads what is measured here at all: a micrometer fills no bowl. */
+const inHand = (v: PointView, job: JobView) => job.instruments.find((i) => i.key === sitting.value.instrument && (v.tools.fit.includes(i.key) || v.tools.short.includes(i.key)));
+
 /** Instrument and temperature, chosen once per sitting. */
 function SittingLine({ v, job }: { v: PointView; job: JobView }) {
   const s = sitting.value;
-  const torque = (u: string) => u === 'N.m' || u === 'lbf.ft';
-  const fit = job.instruments.filter((i) => torque(i.res.u) === torque(v.unit));
-  const tool = job.instruments.find((i) => i.key === s.instrument);
+  const tool = inHand(v, job);
+  const options = (keys: string[]) => job.instruments.filter((i) => keys.includes(i.key)).map((i) => <option key={i.key} value={i.key}>{i.key}, {i.what}</option>);
   const summary = [v.conds.find((c) => c.cond === v.cond)?.words, tool === undefined ? 'no instrument named' : tool.key, s.temp === '' ? '' : `${s.temp} °C`, otherTaker(job.people)].filter((t) => t !== undefined && t !== '').join(' · ');
   return (
     <details class="sitting-box">
@@ -220,9 +222,10 @@ function SittingLine({ v, job }: { v: PointView; job: JobView }) {
       </label>
       <label>
         with
-        <select value={s.instrument} onChange={(e) => sit({ instrument: e.currentTarget.value })}>
+        <select value={tool?.key ?? ''} onChange={(e) => sit({ instrument: e.currentTarget.value })}>
           <option value="">no instrument named</option>
-          {fit.map((i) => <option key={i.key} value={i.key}>{i.key}, {i.what}</option>)}
+          {options(v.tools.fit)}
+          {v.tools.short.length > 0 && <optgroup label="do not reach this size">{options(v.tools.short)}</optgroup>}
         </select>
       </label>
       <TakerChoice people={job.people} />
