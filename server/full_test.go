@@ -57,6 +57,47 @@ func TestFullDisk(t *testing.T) {
 			limitFiles(t, postgresUser(), size, processes(t, admin)...)
 		}, func() *phone { return o.pairPhone(store.RoleViewer) })
 	})
+	t.Run("PostgreSQL's log", func(t *testing.T) {
+		if os.Getenv(envURL) == "" {
+			t.Skip("there is no PostgreSQL here: make kills brings one (2026-11)")
+		}
+		fullLog(t)
+	})
+}
+
+// fullLog: without room for the log of what is written PostgreSQL ends itself in the middle of a commit and starts anew. The
+// office says that it has no database, acknowledges nothing, and goes on when it is back.
+func fullLog(t *testing.T) {
+	o := newOffice(t, func(c *Config) { c.DB = newDatabase(t) })
+	admin, err := stdsql.Open("postgres", o.cfg.DB)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer admin.Close()
+	p, reads := newHanding(o.pairPhone(store.RoleFitter), 3), o.pairPhone(store.RoleViewer)
+	if !p.once(o.url) {
+		t.Fatal("an empty disk takes nothing")
+	}
+	if err := o.Settle(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	before := len(p.acknowledged)
+	limitFiles(t, postgresUser(), 1<<10, processes(t, admin)[1:]...) // not the first, which starts the others anew
+	p.waits = append(p.waits, p.write("without room"))
+	p.body = p.request(p.waits...)
+	p.raw("POST", "/api/v1/jobs/"+p.job+"/exchange", p.body, "Content-Type", ndjson).wantError(503, "unavailable").
+		want(503, "the phone keeps it")
+	if len(p.acknowledged) != before {
+		t.Error("acknowledged without a database")
+	}
+	for tries := 0; !p.once(o.url); tries++ { // until it is back and the pool has found out about its dead connections
+		if tries > 10_000 {
+			t.Fatal("the server does not come back to its database")
+		}
+	}
+	if acknowledged, lost := count(t, reads, o.url, []*handing{p}); lost > 0 || acknowledged != before+1 {
+		t.Errorf("%d acknowledged, %d lost", acknowledged, lost)
+	}
 }
 
 // fullDisk hands in until there is no more room, and again when there is. again pairs a phone, after a new start where there
