@@ -86,6 +86,8 @@ func TestPushes(t *testing.T) {
 	s.Note(store.Note{Workspace: "w", Job: "j", Pos: 4, Results: true})
 	want(`{"results":4}`)
 	s.Note(store.Note{Workspace: "w", Job: "j", Pos: 2}) // late: it changes nothing
+	s.beats <- time.Now()
+	want(`{"more":3}`)
 	s.Note(store.Note{Workspace: "w", Job: "other", Pos: 9})
 	s.Note(store.Note{Workspace: "other", Job: "j", Pos: 9})
 	s.Note(store.Note{Workspace: "other", Revoked: "d"})
