@@ -90,6 +90,10 @@ async function badLineBetween() {
     await devtools.send('Page.setWebLifecycleState', { state: 'active' });
     await b.page.evaluate(() => document.dispatchEvent(new Event('visibilitychange'))); // as the screen that is lit again sends it
     await shown(b, '74.987');
+    await keep(a, '74.988');
+    await ready(a);
+    await b.page.evaluate(() => dispatchEvent(new PageTransitionEvent('pageshow', { persisted: true }))); // as a page that comes back from the browser's cache hears it
+    await shown(b, '74.988');
     for (const p of [a, b]) equal(p.complaints, [], 'the page kept to its policy');
   } finally {
     await Promise.all([a.forget(), b.forget()]);

@@ -320,6 +320,10 @@ async function honest() {
     await p.page.getByLabel(/To pair it again/).fill(server.pair('fitter').code);
     await p.page.getByRole('button', { name: 'Pair again' }).click();
     await ready(p);
+    await note(p, '74.988');
+    await ready(p);
+    const written = (await entriesSaved(p)).filter((e) => ['74.986', '74.988'].includes(e.body.value?.t));
+    equal(written.map((e) => [e.log, e.seq]), [[written[0].log, 2], [written[0].log, 3]], 'the same log goes on (T51)');
   } finally {
     await Promise.all([lead.forget(), p.forget()]);
     await server.stop();
@@ -335,16 +339,26 @@ const throwing = () => {
   for (const [of, name] of [[Navigator.prototype, 'vibrate'], [StorageManager.prototype, 'persist'], [StorageManager.prototype, 'persisted'], [Navigator.prototype, 'setAppBadge'], [Navigator.prototype, 'share']]) of[name] = no;
 };
 
+const refusing = () => { StorageManager.prototype.persist = StorageManager.prototype.persisted = async () => false; };
+/** Grants when it is asked, and not before: nothing has been kept then. */
+const granting = () => {
+  let granted = false;
+  StorageManager.prototype.persist = async () => (granted = true);
+  StorageManager.prototype.persisted = async () => granted;
+};
+
 /** A phone that lacks the extras, or whose extras throw, keeps a reading and says so on the screen (T64, T4). */
 async function noExtras() {
   const server = await startServer({ demo: true });
   try {
-    for (const init of [without, throwing]) {
+    for (const [init, promised] of [[without, false], [throwing, false], [refusing, false], [granting, true]]) {
       const p = await paired(server, 'fitter', 'P2', 'Idris Cole', { init });
       await note(p, '74.987');
       await p.page.locator('.said', { hasText: 'Saved on this phone' }).waitFor({ state: 'attached' });
       await ready(p);
       equal(p.complaints, [], 'nothing threw');
+      await open(p, '#/phone');
+      await p.page.getByText(promised ? 'The browser has promised to keep it.' : 'The browser has not promised to keep it').waitFor();
       await p.forget();
     }
   } finally {
