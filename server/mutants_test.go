@@ -183,7 +183,7 @@ func testOf(proof string) (command string, failed *regexp.Regexp) {
 	if has {
 		run += "/^" + regexp.QuoteMeta(part) + "$"
 	}
-	return before[folder+" "+name] + "go test -count=1 -vet=off -timeout 4m ./" + folder + " -run " + quote(run),
+	return before[folder+" "+name] + "go test -count=1 -vet=off -timeout 2m ./" + folder + " -run " + quote(run),
 		regexp.MustCompile(`--- FAIL: ` + name + `|panic: test timed out|(?s)panic: .*FAIL`)
 }
 
