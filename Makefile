@@ -12,7 +12,7 @@ export CGO_ENABLED ?= 1
 CORE_SRC := $(shell find sync -name '*.go' -not -name '*_test.go' 2>/dev/null) go.mod
 PWA_SRC := $(shell find pwa -path pwa/node_modules -prune -o -path pwa/dist -prune -o -type f \( -name '*.ts' -o -name '*.tsx' -o -name '*.css' -o -name '*.html' -o -name '*.json' -o -name '*.svg' -o -name '*.png' -o -name '*.webmanifest' \) -print 2>/dev/null)
 
-.PHONY: build demo run test check vuln kills deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench pictures fuzz clean
+.PHONY: build demo run test check vuln kills mutants deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench pictures fuzz clean
 
 build: bin/witnessmark ## bin/witnessmark with the phone app inside
 
@@ -81,8 +81,11 @@ core-arm64-test: ## the vectors as arm64 under qemu
 pwa-test: pwa/node_modules/.ok
 	cd pwa && npm test --silent
 
-kills: build ## the built server killed at 50 moments under load, on both stores; PostgreSQL's connections cut
-	WITNESSMARK_TEST_BINARY=$(CURDIR)/bin/witnessmark .ci/with-postgres go test ./server -run '^(TestKill|TestDatabaseCut)$$' -count=1 -v | grep -v '^=== '
+kills: build ## the built server killed at 50 moments under load, on both stores; PostgreSQL's connections cut, its disk full
+	WITNESSMARK_TEST_BINARY=$(CURDIR)/bin/witnessmark .ci/with-postgres go test ./server -run '^(TestKill|TestDatabaseCut|TestFullDisk)$$' -count=1 -v | grep -v '^=== '
+
+mutants: build pwa/node_modules/.ok ## the code broken in each way of server/mutants.txt, in a copy: the test named there has to fail; ONLY=T13,T22; over an hour
+	WITNESSMARK_MUTANTS=$(or $(ONLY),all) go test ./server -run '^TestMutants$$' -count=1 -timeout 6h
 
 proof: build ## three phones, a bad network, one answer
 	bin/witnessmark demo -check

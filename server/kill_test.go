@@ -17,7 +17,6 @@ import (
 	"os/exec"
 	"os/signal"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -322,60 +321,4 @@ func TestDatabaseCut(t *testing.T) {
 		t.Errorf("seed %d: %d acknowledged, %d lost", seed, acknowledged, lost)
 	}
 	hear(t, conn, "more", int64(acknowledged))
-}
-
-// TestFullDisk is T59: a disk without room (here a limit on the size of the server's files) acknowledges nothing and says so
-// in words; what waits goes in when there is room again, and nothing that was acknowledged before is lost.
-func TestFullDisk(t *testing.T) {
-	if os.Getenv(envBinary) != "" {
-		t.Setenv(envBinary, "") // the built program would be ended by the limit's signal
-	}
-	s := &ownServer{t: t, data: t.TempDir()}
-	s.start()
-	defer s.kill()
-	p := newHanding(s.pair(), 3)
-	reader := pairBeside(t, s.data, s.url, "-role", "viewer")
-	if !p.once(s.url) {
-		t.Fatal("an empty disk takes nothing")
-	}
-	s.limitFiles(64 << 10) // the log of what is written stops growing here
-	p.o.url = s.url
-	for tries := 0; p.once(s.url); tries++ {
-		if tries > 1000 {
-			t.Fatal("the disk never fills")
-		}
-	}
-	before := len(p.acknowledged)
-	for range 3 {
-		p.raw("POST", "/api/v1/jobs/"+p.job+"/exchange", p.body, "Content-Type", ndjson).wantError(507, "unavailable").
-			want(507, "the phone keeps it")
-	}
-	if p.once(s.url) || len(p.acknowledged) != before {
-		t.Error("acknowledged without room")
-	}
-	// What was taken in before can still be read.
-	if _, lost := count(t, reader, s.url, []*handing{p}); lost > 0 {
-		t.Errorf("%d lost while the disk was full", lost)
-	}
-	s.limitFiles(-1)
-	if !p.once(s.url) {
-		t.Error("there is room again, and the server takes nothing")
-	}
-	s.kill()
-	s.start()
-	if acknowledged, lost := count(t, s.pair(), s.url, []*handing{p}); lost > 0 || acknowledged <= before {
-		t.Errorf("%d acknowledged, %d lost", acknowledged, lost)
-	}
-}
-
-// limitFiles sets how large a file of the server may grow, in bytes; -1: any size.
-func (s *ownServer) limitFiles(bytes int) {
-	s.t.Helper()
-	limit := "unlimited"
-	if bytes >= 0 {
-		limit = strconv.Itoa(bytes) + ":unlimited"
-	}
-	if out, err := exec.Command("prlimit", "--pid", strconv.Itoa(s.cmd.Process.Pid), "--fsize="+limit).CombinedOutput(); err != nil {
-		s.t.Fatalf("prlimit: %v: %s", err, out)
-	}
 }

@@ -267,7 +267,15 @@ async function photoOffline() {
   }
 }
 
-/** The browser is killed in the middle of captures: whatever was shown as saved is there (T2). */
+/** What this phone alone has, in the order of its log. */
+const waitingEntries = (phone) => phone.page.evaluate(() => new Promise((resolve) => {
+  const asked = indexedDB.open('witnessmark');
+  asked.onsuccess = () => {
+    const all = asked.result.transaction('entries').objectStore('entries').getAll();
+    all.onsuccess = () => (asked.result.close(), resolve(all.result.filter((e) => e.waits === 1).map((e) => JSON.parse(e.raw)).sort((a, b) => a.seq - b.seq)));
+  };
+}));
+
 const draftsLeft = (phone) => phone.page.evaluate(() => new Promise((resolve) => {
   const asked = indexedDB.open('witnessmark');
   asked.onsuccess = () => {
@@ -276,6 +284,7 @@ const draftsLeft = (phone) => phone.page.evaluate(() => new Promise((resolve) =>
   };
 }));
 
+/** The browser is killed in the middle of captures: whatever was shown as saved is there (T2). */
 async function killedWhileKeeping() {
   const server = await startServer({ demo: true });
   let phone = await paired(server, 'fitter', 'P2', 'Idris Cole');
@@ -283,30 +292,42 @@ async function killedWhileKeeping() {
   try {
     await installed(phone);
     await phone.offline(true);
-    const texts = ['106.981', '106.982', '106.983', '106.984', '106.985'];
+    // Each moment twice: the browser goes at the first sight of what was kept, with the Keep key pressed, with a figure half typed.
+    const moments = ['kept', 'pressed', 'half typed', 'kept', 'pressed', 'half typed'];
+    const texts = moments.map((_, i) => `106.98${i}`);
     for (const [i, text] of texts.entries()) {
       await openPoint(phone, '2117', `cyl.${i + 1}.liner`, 'top.thrust');
-      await keep(phone, text);
-      if (i % 2 === 0) continue;
-      const half = phone.page.getByRole('group', { name: 'Number pad' });
-      await openPoint(phone, '2117', 'cyl.6.liner', 'top.thrust');
-      await half.focus();
-      await phone.page.keyboard.press('Escape');
-      await phone.page.keyboard.type('106.9');
-      await phone.page.getByTestId('readback').filter({ hasText: '106.9' }).waitFor();
+      await phone.page.getByRole('group', { name: 'Number pad' }).focus();
+      await phone.page.keyboard.type(text);
+      await phone.page.getByRole('button', { name: new RegExp(`^Keep ${text}`) }).click({ noWaitAfter: true });
+      if (moments[i] !== 'pressed') await phone.page.locator('.kept', { hasText: text }).waitFor();
+      if (moments[i] === 'half typed') {
+        await openPoint(phone, '2117', 'cyl.6.liner', 'bottom.thrust');
+        await phone.page.getByRole('group', { name: 'Number pad' }).focus();
+        await phone.page.keyboard.press('Escape');
+        await phone.page.keyboard.type('106.9');
+        await phone.page.getByTestId('readback').filter({ hasText: '106.9' }).waitFor();
+      }
       await phone.kill();
       phone = await openPhone(server.origin, { profile });
       await phone.offline(true);
       await phone.page.goto(`${server.origin}/`);
       await phone.page.locator('.drawing svg').filter({ visible: true }).first().waitFor();
     }
+    const own = await waitingEntries(phone);
+    equal(own.map((e) => e.seq), own.map((_, i) => i + 1), 'the own log goes on without a gap, and no number is there twice');
+    const kept = own.filter((e) => e.kind === 'reading').map((e) => e.body.value.t);
+    equal(texts.filter((t, i) => moments[i] !== 'pressed' && !kept.includes(t)), [], 'shown as saved and lost');
+    equal(kept.length, new Set(kept).size, 'no reading twice');
     for (const [i, text] of texts.entries()) {
+      if (!kept.includes(text)) continue;
       await openPoint(phone, '2117', `cyl.${i + 1}.liner`, 'top.thrust');
       await phone.page.locator('.reading', { hasText: text }).waitFor();
     }
     // What is kept is no longer half filled in: it must not come back on the pad to be kept twice.
-    equal((await draftsLeft(phone)).filter((k) => k.startsWith('pad:')), ['pad:2117/cyl.6.liner/top.thrust/found'], 'drafts of the pad');
-    await openPoint(phone, '2117', 'cyl.6.liner', 'top.thrust');
+    const pressed = texts.flatMap((t, i) => (kept.includes(t) ? [] : [`pad:2117/cyl.${i + 1}.liner/top.thrust/found`]));
+    equal((await draftsLeft(phone)).filter((k) => k.startsWith('pad:') && !pressed.includes(k)), ['pad:2117/cyl.6.liner/bottom.thrust/found'], 'drafts of the pad');
+    await openPoint(phone, '2117', 'cyl.6.liner', 'bottom.thrust');
     await phone.page.getByTestId('readback').filter({ hasText: '106.9' }).waitFor(); // half-typed, and still there (T3)
     await phone.offline(false);
     // Chromium writes cookies out twice a minute: killed before that, the phone has lost its secret, and nothing else.

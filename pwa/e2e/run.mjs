@@ -1,4 +1,4 @@
-// Runs the browser specs: `node e2e/run.mjs [area]`. Each spec file is one area and exports a list of named cases.
+// Runs the browser specs: `node e2e/run.mjs [area [case]]`. Each spec file is one area and exports a list of named cases.
 // Closes with "N passed, N failed"; a case that throws, or whose pages went against their content policy, has failed.
 // Cases run in as many lanes as there are cores, two at the most: each lane is a process of its own, each case has its own
 // server and its own phones.
@@ -33,14 +33,14 @@ function lane() {
   process.on('disconnect', () => process.exit(0));
 }
 
-async function all(only) {
+async function all(only, one) {
   const specs = readdirSync(here).filter((f) => f.endsWith('.spec.mjs') && (only === '' || f === `${only}.spec.mjs`));
   if (specs.length === 0) {
     console.error(`no browser spec named "${only}"`);
     return 1;
   }
   const waiting = [];
-  for (const file of specs) (await casesOf(file)).forEach((_, i) => waiting.push({ file, i }));
+  for (const file of specs) (await casesOf(file)).forEach(([name], i) => (one === '' || one === name) && waiting.push({ file, i }));
   const running = new Set();
   const next = () => {
     const at = waiting.findIndex((c) => c.file !== alone || !running.has(alone));
@@ -76,4 +76,4 @@ async function all(only) {
 }
 
 if (process.argv[2] === '--lane') lane();
-else process.exit(await all(process.argv[2] ?? ''));
+else process.exit(await all(process.argv[2] ?? '', process.argv[3] ?? ''));

@@ -1,5 +1,8 @@
 // What may happen to a phone and its line, done to a real browser and the real server: nothing shown as saved is lost, nothing
 // comes twice, and what is no office's answer counts for nothing. Numbers as in server/trust.md.
+import { cpSync, mkdtempSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { basename, join } from 'node:path';
 import { badLine } from './faults.mjs';
 import { accessible, equal, openPhone, picture, startServer, truthy } from './lib.mjs';
 import { installed, open, paired, ready, waiting } from './steps.mjs';
@@ -87,6 +90,10 @@ async function badLineBetween() {
     await devtools.send('Page.setWebLifecycleState', { state: 'active' });
     await b.page.evaluate(() => document.dispatchEvent(new Event('visibilitychange'))); // as the screen that is lit again sends it
     await shown(b, '74.987');
+    await keep(a, '74.988');
+    await ready(a);
+    await b.page.evaluate(() => dispatchEvent(new PageTransitionEvent('pageshow', { persisted: true }))); // as a page that comes back from the browser's cache hears it
+    await shown(b, '74.988');
     for (const p of [a, b]) equal(p.complaints, [], 'the page kept to its policy');
   } finally {
     await Promise.all([a.forget(), b.forget()]);
@@ -288,10 +295,95 @@ async function takenOut() {
   }
 }
 
+/** The whole folder of a browser that is closed, as a phone's backup holds it, but for the marks of the process that had it. */
+function copyOf(profile) {
+  const to = mkdtempSync(join(tmpdir(), 'witnessmark-phone-'));
+  cpSync(profile, to, { recursive: true, filter: (from) => !basename(from).startsWith('Singleton') });
+  return to;
+}
+
+const entries = (p) => p.page.evaluate(() => new Promise((resolve) => {
+  const asked = indexedDB.open('witnessmark');
+  asked.onsuccess = () => {
+    const all = asked.result.transaction('entries').objectStore('entries').getAll();
+    all.onsuccess = () => (asked.result.close(), resolve(all.result.map(({ id, raw, waits }) => ({ ...JSON.parse(raw), id, waits }))));
+  };
+}));
+
+/** A phone is copied while it is paired, and both go on; then its oldest copy is put back, and goes on too. Each writes on in a log of its own from its second exchange, nothing is lost or doubled, and the office has noted it (T11). */
+async function copiedPhone() {
+  const server = await startServer({ demo: true });
+  const all = [];
+  const go = async (profile) => {
+    const p = await openPhone(server.origin, { profile });
+    all.push(p);
+    await p.offline(true); // or the office would tell it before it has written anything
+    await p.page.goto(`${server.origin}/`);
+    await p.page.locator('.drawing svg').filter({ visible: true }).first().waitFor();
+    return p;
+  };
+  const online = async (p) => {
+    await p.offline(false);
+    await wake(p);
+    await ready(p);
+  };
+  const texts = [];
+  const keeps = async (p, n) => {
+    texts.push(`74.94${n}`);
+    await keep(p, `74.94${n}`);
+  };
+  const first = await paired(server, 'lead', 'P7', 'Idris Cole');
+  all.push(first);
+  try {
+    await installed(first);
+    await keeps(first, 0);
+    await ready(first);
+    await first.close();
+    const [copy, backup] = [copyOf(first.profile), copyOf(first.profile)];
+    const a = await go(first.profile);
+    const b = await go(copy);
+    await keeps(a, 1);
+    await keeps(b, 2);
+    for (const p of [a, b]) await online(p);
+    await keeps(a, 3);
+    await keeps(b, 4);
+    for (const p of [a, b]) await ready(p);
+    const c = await go(backup); // put back to before all that
+    await keeps(c, 5);
+    await online(c);
+    await keeps(c, 6);
+    await ready(c);
+    await keeps(a, 7);
+    await keeps(b, 8);
+    await keeps(c, 9);
+    for (const p of [a, b, c]) {
+      await wake(p);
+      await ready(p);
+      await point(p, 'main.3.journal');
+      for (const text of texts) await shown(p, text);
+    }
+    const held = await Promise.all([a, b, c].map(entries));
+    const ids = held.map((h) => h.map((e) => e.id).sort());
+    for (const i of [1, 2]) equal(ids[i], ids[0], 'all hold the same entries');
+    const logOf = (text) => held[0].filter((e) => e.kind === 'reading' && e.body.value.t === text).map((e) => e.log);
+    for (const text of texts) equal(logOf(text).length, 1, `${text} is there once`);
+    equal(new Set(['74.947', '74.948', '74.949'].flatMap(logOf)).size, 3, 'each writes a log of its own');
+    const acts = await a.page.evaluate(async () => {
+      const { token } = await (await fetch('/api/v1/token', { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: '{}' })).json();
+      return (await (await fetch('/api/v1/audit', { headers: { Authorization: `Bearer ${token}` } })).json()).lines.map((l) => l.action);
+    });
+    truthy(acts.includes('second phone with one log') && acts.includes('fork'), `the office has noted it: ${acts}`);
+  } finally {
+    await Promise.all(all.map((p) => p.forget()));
+    await server.stop();
+  }
+}
+
 export const cases = [
   ['a bad line, pushes that get lost, a page that slept', badLineBetween],
   ['no room on the phone', noRoom],
   ['half a version, a broken one, the office off', versions],
   ['a certificate of the workshop itself', ownCertificate],
   ['a phone that is handed on', takenOut],
+  ['a phone that was copied while it was paired, and one that was put back', copiedPhone],
 ];

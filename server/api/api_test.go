@@ -99,6 +99,7 @@ func TestErrors(t *testing.T) {
 	}{
 		{fmt.Errorf("find: %w", store.ErrNotFound), 404, codeNotFound, false},
 		{fmt.Errorf("append: %w", store.ErrFull), 507, codeUnavailable, true},
+		{fmt.Errorf("append: %w", store.ErrAway), 503, codeUnavailable, true},
 		{access.ErrDenied, 401, codeUnauthorized, false},
 		{photos.Refusal{Why: "no"}, 422, codeInvalid, false},
 		{&http.MaxBytesError{Limit: 9}, 413, codeTooLarge, false},

@@ -79,6 +79,8 @@ var known = []struct {
 	{numbers.ErrNoFile, failure{status: http.StatusNotFound, code: codeNotFound, says: numbers.ErrNoFile.Error()}},
 	{store.ErrFull, failure{status: http.StatusInsufficientStorage, code: codeUnavailable,
 		says: "the server's disk is full: nothing was taken in, the phone keeps it; tell whoever looks after the server", retry: time.Minute}},
+	{store.ErrAway, failure{status: http.StatusServiceUnavailable, code: codeUnavailable,
+		says: "the server cannot reach its database: the phone keeps it and tries again by itself; tell whoever looks after the server if it goes on", retry: time.Second}},
 }
 
 // classify finds an error's place on the wire. ours says that it is this server's fault and somebody must look.
@@ -98,7 +100,7 @@ func classify(err error) (f failure, ours bool) {
 	}
 	for _, k := range known {
 		if errors.Is(err, k.err) {
-			return k.fail, errors.Is(err, store.ErrFull)
+			return k.fail, errors.Is(err, store.ErrFull) || errors.Is(err, store.ErrAway)
 		}
 	}
 	return failure{status: http.StatusInternalServerError, code: codeInternal,

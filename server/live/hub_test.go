@@ -3,6 +3,7 @@ package live
 import (
 	"context"
 	"fmt"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -43,6 +44,7 @@ func newStage(t *testing.T, cfg Config) *stage {
 			t.Errorf("Upgrade: %v", err)
 			return
 		}
+		_ = conn.UnderlyingConn().(*net.TCPConn).SetWriteBuffer(small) // or the system would read for a client that does not
 		s.Serve(context.Background(), conn, Subscription{
 			Workspace: "w", Job: "j", Device: "d", Ends: time.Now().Add(time.Hour),
 			Heads: func(context.Context) (int64, int64, error) { return s.head.Load(), -1, nil },
@@ -53,9 +55,19 @@ func newStage(t *testing.T, cfg Config) *stage {
 	return s
 }
 
+// small is what the system holds of a line for either side, in bytes.
+const small = 4 << 10
+
 func (s *stage) dial() *websocket.Conn {
 	s.t.Helper()
-	conn, _, err := websocket.DefaultDialer.DialContext(s.t.Context(), s.url, nil)
+	dialer := websocket.Dialer{NetDialContext: func(ctx context.Context, network, addr string) (net.Conn, error) {
+		conn, err := (&net.Dialer{}).DialContext(ctx, network, addr)
+		if err == nil {
+			err = conn.(*net.TCPConn).SetReadBuffer(small)
+		}
+		return conn, err
+	}}
+	conn, _, err := dialer.DialContext(s.t.Context(), s.url, nil)
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -86,6 +98,8 @@ func TestPushes(t *testing.T) {
 	s.Note(store.Note{Workspace: "w", Job: "j", Pos: 4, Results: true})
 	want(`{"results":4}`)
 	s.Note(store.Note{Workspace: "w", Job: "j", Pos: 2}) // late: it changes nothing
+	s.beats <- time.Now()
+	want(`{"more":3}`)
 	s.Note(store.Note{Workspace: "w", Job: "other", Pos: 9})
 	s.Note(store.Note{Workspace: "other", Job: "j", Pos: 9})
 	s.Note(store.Note{Workspace: "other", Revoked: "d"})
@@ -116,6 +130,14 @@ func TestStalled(t *testing.T) {
 	for _, conn := range conns {
 		for next(t, conn) != fmt.Sprintf(`{"more":%d}`, last) {
 		}
+	}
+	said, msg := 0, ""
+	for msg != fmt.Sprintf(`{"more":%d}`, last) {
+		msg = next(t, stalled)
+		said++
+	}
+	if said > last/4 {
+		t.Errorf("%d pushes were kept for the one that did not read", said)
 	}
 	_ = stalled.Close()
 	for _, conn := range conns {

@@ -28,6 +28,8 @@ var (
 	ErrTries = errors.New("too many wrong tries")
 	// ErrFull: the disk has no room; nothing was written.
 	ErrFull = errors.New("no room left on the server's disk")
+	// ErrAway: the database cannot be reached, or went away before it had answered.
+	ErrAway = errors.New("the database cannot be reached")
 )
 
 type (

@@ -121,6 +121,11 @@ func TestRead(t *testing.T) {
 		{"not JSON", []byte("hello"), ErrMalformed, ""},
 		{"no log", change(`"log"`, `"bog"`), ErrMalformed, ""},
 		{"a first entry with one before it", change(`"seq":2`, `"seq":1`), ErrMalformed, ""},
+		{"no number", change(`"seq":2`, `"seq":0`), ErrMalformed, ""},
+		{"a number below none", change(`"seq":2`, `"seq":-2`), ErrMalformed, ""},
+		{"one before it that is no id", change(`"prev":"`, `"prev":"0`), ErrMalformed, ""},
+		{"a log whose name is not one", change(`"log":"`, `"log":"0`), ErrMalformed, ""},
+		{"a later number without one before it", change(`"prev"`, `"prew"`), ErrMalformed, ""},
 		{"at the ceiling", change(`"74.981"`, `"`+strings.Repeat("7", MaxEntry-len(good.Raw)+6)+`"`), nil, ""},
 		{"over the ceiling", change(`"74.981"`, `"`+strings.Repeat("7", MaxEntry-len(good.Raw)+7)+`"`), ErrTooLarge, ""},
 	} {

@@ -311,6 +311,7 @@ async function honest() {
     });
     await note(p, '74.986');
     await p.page.getByTestId('phone-state').filter({ hasText: 'pairing ended' }).waitFor();
+    const last = (await entriesSaved(p)).find((e) => e.waits === 1 && e.kind === 'reading');
     await p.page.getByTestId('phone-state').click();
     await p.page.getByRole('heading', { name: 'The office refuses this phone' }).waitFor();
     await p.page.locator('summary', { hasText: 'What is only on this phone' }).click();
@@ -320,6 +321,10 @@ async function honest() {
     await p.page.getByLabel(/To pair it again/).fill(server.pair('fitter').code);
     await p.page.getByRole('button', { name: 'Pair again' }).click();
     await ready(p);
+    await note(p, '74.988');
+    await ready(p);
+    const next = (await entriesSaved(p)).find((e) => e.log === last.log && e.seq === last.seq + 1);
+    equal(next?.body.value?.t, '74.988', 'the same log goes on (T51): what follows the last of before');
   } finally {
     await Promise.all([lead.forget(), p.forget()]);
     await server.stop();
@@ -335,16 +340,26 @@ const throwing = () => {
   for (const [of, name] of [[Navigator.prototype, 'vibrate'], [StorageManager.prototype, 'persist'], [StorageManager.prototype, 'persisted'], [Navigator.prototype, 'setAppBadge'], [Navigator.prototype, 'share']]) of[name] = no;
 };
 
+const refusing = () => { StorageManager.prototype.persist = StorageManager.prototype.persisted = async () => false; };
+/** Grants when it is asked, and not before: nothing has been kept then. */
+const granting = () => {
+  let granted = false;
+  StorageManager.prototype.persist = async () => (granted = true);
+  StorageManager.prototype.persisted = async () => granted;
+};
+
 /** A phone that lacks the extras, or whose extras throw, keeps a reading and says so on the screen (T64, T4). */
 async function noExtras() {
   const server = await startServer({ demo: true });
   try {
-    for (const init of [without, throwing]) {
+    for (const [init, promised] of [[without, false], [throwing, false], [refusing, false], [granting, true]]) {
       const p = await paired(server, 'fitter', 'P2', 'Idris Cole', { init });
       await note(p, '74.987');
       await p.page.locator('.said', { hasText: 'Saved on this phone' }).waitFor({ state: 'attached' });
       await ready(p);
       equal(p.complaints, [], 'nothing threw');
+      await open(p, '#/phone');
+      await p.page.getByText(promised ? 'The browser has promised to keep it.' : 'The browser has not promised to keep it').waitFor();
       await p.forget();
     }
   } finally {

@@ -71,6 +71,26 @@ describe('the device log', () => {
     await log.keep(note('two'), writer);
     expect((await rows()).length).toBe(3);
   });
+  it('nothing counts as kept before its transaction has completed (T1, T2)', async () => {
+    let complete = () => undefined as void;
+    let written: Promise<unknown> = Promise.resolve();
+    db.drop();
+    db = new (class extends Db {
+      override write<T>(...args: Parameters<typeof Db.prototype.write<T>>): Promise<T> {
+        const done = super.write<T>(...args);
+        written = done;
+        return done.then((out) => new Promise((resolve) => (complete = () => resolve(out))));
+      }
+    })();
+    let kept = false;
+    const keeping = new DeviceLog(db, job, means).keep(note('one'), writer).then(() => (kept = true));
+    while ((await rows()).length < 2) await written;
+    await written;
+    await new Promise((resolve) => setImmediate(resolve));
+    expect(kept).toBe(false);
+    complete();
+    await keeping;
+  });
   it('two writers at once never give one number twice', async () => {
     const log = new DeviceLog(db, job, means);
     await log.keep(note('one'), writer);

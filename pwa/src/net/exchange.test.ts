@@ -25,7 +25,7 @@ class FakeCopy implements Copy {
   add(_: string, lines: string[]) { for (const l of lines) this.lines.add(l); }
   digest() { return { count: this.lines.size, digest: [...this.lines].sort().join(), results: '', core: '1' }; }
   heads() { return {}; }
-  idOf(line: string) { return nameOf(line); }
+  idOf(line: string) { return line.includes('spoilt') ? `${nameOf(line)} spoilt` : nameOf(line); } // other bytes have another hash
 }
 
 /** An office in a few lines: a timeline, leases, and replies that may be lost. */
@@ -168,5 +168,47 @@ describe('the exchange', () => {
     office.timeline = office.timeline.slice(0, 1); // gone there, and the cursor still fits
     await exchange().run(() => undefined);
     expect(office.timeline.length).toBe(2);
+  });
+  it("a row that changed on the phone's own disk is noticed at the next start, and is right again (T22)", async () => {
+    office.timeline.push('{"log":"other","seq":1,"text":"74.981"}');
+    await write('one');
+    await exchange().run(() => undefined);
+    await db.write(['entries'], async (tx) => {
+      const row = await tx.objectStore('entries').get('other-1');
+      if (row !== undefined) await tx.objectStore('entries').put({ ...row, raw: row.raw.replace('74.981', 'spoilt') });
+    });
+    const start = async () => {
+      copy = new FakeCopy();
+      await db.eachEntry(job, (rows) => copy.add(job, rows.map((e) => e.raw)));
+    };
+    await start();
+    expect(copy.digest().digest).not.toBe([...office.timeline].sort().join());
+    await exchange().run(() => undefined);
+    await start();
+    expect(copy.lines).toContain('{"log":"other","seq":1,"text":"74.981"}');
+    expect(copy.digest().digest).toBe([...office.timeline].sort().join());
+    const asked = office.requests;
+    await exchange().run(() => undefined);
+    expect(office.requests).toBe(asked + 1); // nothing is left to mend
+  });
+  it('one request carries no more than the office takes: 500 entries, 1 MiB (T13)', async () => {
+    const sizes: number[] = [];
+    const { fetch } = office;
+    office.fetch = async (path, init) => {
+      if (path.endsWith('/exchange')) {
+        const zipped = init.body instanceof ArrayBuffer;
+        const raw = zipped ? await new Response(new Blob([init.body as ArrayBuffer]).stream().pipeThrough(new DecompressionStream('gzip'))).text() : String(init.body);
+        const lines = raw.split('\n').slice(1, -1);
+        expect(lines.length).toBeLessThanOrEqual(500);
+        sizes.push(lines.reduce((n, l) => n + l.length, 0));
+      }
+      return fetch(path, init);
+    };
+    for (let i = 0; i < 40; i++) await write(`${i} `.repeat(20_000));
+    await exchange().run(() => undefined);
+    expect(Math.max(...sizes)).toBeLessThanOrEqual(1 << 20);
+    expect(sizes.length).toBeGreaterThan(1);
+    expect(await db.countWaiting(job)).toBe(0);
+    expect(office.timeline.length).toBe(41);
   });
 });

@@ -101,7 +101,7 @@ export class Exchange {
     const fresh = again ? [] : page.lines.map((raw) => this.row(raw));
     await this.db.write(['entries', 'meta'], async (tx) => {
       await this.acknowledge(tx, batch, head);
-      for (const e of fresh) if ((await tx.objectStore('entries').getKey(e.id)) === undefined) await tx.objectStore('entries').add(e);
+      for (const e of fresh) await this.take(tx, e);
       if (sent.lease !== undefined) await tx.objectStore('meta').put({ current: sent.lease.next, next: '' } satisfies Lease, `lease:${this.job}`);
       if (head.status === 'new log') await this.log.renew(tx, (await this.own(tx))?.prev ?? '');
       if (again) await this.offerAll(tx, head);
@@ -109,6 +109,13 @@ export class Exchange {
     });
     if (fresh.length > 0) this.copy.add(this.job, page.lines);
     return { done: !again && (await this.agrees(head)), fetched: fresh.length, head };
+  }
+
+  /** What is here already stays; a row whose bytes have changed on this phone's disk gets back those that its name says (T22). */
+  private async take(tx: Tx, e: StoredEntry): Promise<void> {
+    const here = await tx.objectStore('entries').get(e.id);
+    if (here === undefined) await tx.objectStore('entries').add(e);
+    else if (here.raw !== e.raw) await tx.objectStore('entries').put({ ...here, raw: e.raw });
   }
 
   private async own(tx: Tx): Promise<{ prev: string } | undefined> {

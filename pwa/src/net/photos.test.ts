@@ -4,6 +4,7 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import { Db } from '../log/db';
 import { Office } from './office';
 import { photoBytes, sendPhotos } from './photos';
+import { NotOffice } from './wire';
 
 /** An office's blob routes in a few lines; it refuses some names for good. */
 class FakeBlobs {
@@ -73,5 +74,13 @@ describe('photos and voice notes on their way', () => {
     await db.write(['photos'], async (tx) => tx.objectStore('photos').delete('a'));
     expect((await photoBytes(db, office, 'a'))?.type).toBe('image/jpeg');
     expect(await photoBytes(db, office, 'never')).toBeUndefined();
+  });
+  it("another network's page, with status 200, is neither where an upload stands nor a picture (T17)", async () => {
+    const welcome = () => new Response('<html>welcome</html>', { headers: { 'Content-Type': 'text/html' } });
+    const office = new Office(async (path, init) => (path === '/api/v1/token' ? Response.json({ token: 't' }) : init.method === 'HEAD' ? new Response(null, welcome()) : welcome()));
+    await wait('a');
+    await expect(sendPhotos(db, office)).rejects.toBeInstanceOf(NotOffice);
+    expect(await db.waitingPhotos()).toEqual(['a']);
+    expect(await photoBytes(db, office, 'other')).toBeUndefined();
   });
 });

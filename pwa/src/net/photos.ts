@@ -60,8 +60,9 @@ export async function photoBytes(db: Db, office: Office, sha: string): Promise<{
   if (own !== undefined) return { bytes: own.bytes, type: own.type };
   try {
     const reply = await office.send(`/api/v1/blobs/${sha}?as=view`, { method: 'GET' });
-    if (!reply.ok) return undefined;
-    return { bytes: await reply.arrayBuffer(), type: reply.headers.get('Content-Type') ?? 'image/jpeg' };
+    const type = reply.headers.get('Content-Type') ?? '';
+    if (!reply.ok || !/^(image|audio)\//.test(type)) return undefined; // another network's page is no picture (T17)
+    return { bytes: await reply.arrayBuffer(), type };
   } catch {
     return undefined;
   }

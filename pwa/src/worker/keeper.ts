@@ -274,7 +274,9 @@ export class Keeper implements Record<keyof Calls, unknown> {
   }
 
   private failed(e: unknown): void {
-    const exchange = e instanceof NotOffice ? 'other network' : e instanceof Refused ? 'refused' : 'away';
+    // An office that cannot now, for want of room or because too much comes at once, refuses nobody.
+    const notNow = e instanceof Refused && (e.status === 429 || e.status >= 500);
+    const exchange = e instanceof NotOffice ? 'other network' : e instanceof Refused && !notNow ? 'refused' : 'away';
     const says = e instanceof NotOffice || e instanceof Away ? e.message : e instanceof Refused ? `The office says: ${e.message}` : 'Something went wrong while handing in; all is still on this phone.';
     this.say({ exchange, says, ended: this.status.ended || (e instanceof Refused && e.status === 401) });
     this.retry.failed();

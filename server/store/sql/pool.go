@@ -16,11 +16,14 @@ const mostKept = 300 // statements
 // pool is a database whose statements are kept parsed.
 type pool struct {
 	*sqlx.DB
-	mu   sync.Mutex
-	kept map[string]*sqlx.Stmt
+	translate func(error) error
+	mu        sync.Mutex
+	kept      map[string]*sqlx.Stmt
 }
 
-func newPool(db *sqlx.DB) *pool { return &pool{DB: db, kept: map[string]*sqlx.Stmt{}} }
+func newPool(db *sqlx.DB, f flavour) *pool {
+	return &pool{DB: db, translate: f.translate, kept: map[string]*sqlx.Stmt{}}
+}
 
 // stmt returns the parsed statement, or nil for one that is not kept.
 func (p *pool) stmt(query string) *sqlx.Stmt {
@@ -66,17 +69,17 @@ func keeps(query string) bool {
 // GetContext reads one row, outside of a transaction.
 func (p *pool) GetContext(ctx context.Context, dest any, query string, args ...any) error {
 	if st := p.ready(ctx, query); st != nil {
-		return st.GetContext(ctx, dest, args...)
+		return p.translate(st.GetContext(ctx, dest, args...))
 	}
-	return p.DB.GetContext(ctx, dest, query, args...)
+	return p.translate(p.DB.GetContext(ctx, dest, query, args...))
 }
 
 // SelectContext reads rows, outside of a transaction.
 func (p *pool) SelectContext(ctx context.Context, dest any, query string, args ...any) error {
 	if st := p.ready(ctx, query); st != nil {
-		return st.SelectContext(ctx, dest, args...)
+		return p.translate(st.SelectContext(ctx, dest, args...))
 	}
-	return p.DB.SelectContext(ctx, dest, query, args...)
+	return p.translate(p.DB.SelectContext(ctx, dest, query, args...))
 }
 
 // txn is a transaction of a pool. It holds a connection, perhaps the only one,

@@ -3,9 +3,12 @@ package sql
 import (
 	"context"
 	stdsql "database/sql"
+	"database/sql/driver"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
+	"net"
 	"time"
 
 	"github.com/jmoiron/sqlx"
@@ -18,6 +21,8 @@ const (
 	channel = "witnessmark"
 	// noRoom is PostgreSQL's SQLSTATE disk_full (appendix A of its manual).
 	noRoom = "53100"
+	// The same page's admin_shutdown, crash_shutdown and cannot_connect_now.
+	ending, crashed, notYet = "57P01", "57P02", "57P03"
 	// A listener that lost its connection tries again between these.
 	listenAgainSoonest = 100 * time.Millisecond
 	listenAgainLatest  = 10 * time.Second
@@ -37,8 +42,9 @@ func OpenPostgres(ctx context.Context, dsn string) (*DB, error) {
 	}
 	db.SetMaxOpenConns(connections)
 	db.SetMaxIdleConns(connections)
-	both := newPool(db)
-	d := &DB{write: both, read: both, flavour: postgresFlavour{dsn: dsn}}
+	f := postgresFlavour{dsn: dsn}
+	both := newPool(db, f)
+	d := &DB{write: both, read: both, flavour: f}
 	if err := d.prepare(ctx, "postgres"); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}
@@ -56,7 +62,21 @@ func (postgresFlavour) translate(err error) error {
 	if errors.As(err, &e) && e.Code == noRoom {
 		return fmt.Errorf("%w: %w", store.ErrFull, err)
 	}
+	if away(err) {
+		return fmt.Errorf("%w: %w", store.ErrAway, err)
+	}
 	return err
+}
+
+// away says whether an error means that the database is not there, or went away: without room for its log PostgreSQL ends
+// itself and starts anew.
+func away(err error) bool {
+	var e *pq.Error
+	if errors.As(err, &e) {
+		return e.Code == crashed || e.Code == ending || e.Code == notYet
+	}
+	var line *net.OpError
+	return errors.As(err, &line) || errors.Is(err, driver.ErrBadConn) || errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF)
 }
 
 func (postgresFlavour) publish(ctx context.Context, db *DB, n store.Note) error {

@@ -41,7 +41,8 @@ func OpenSQLite(ctx context.Context, file string) (*DB, error) {
 		return nil, errors.Join(fmt.Errorf("open sqlite: %w", err), write.Close())
 	}
 	read.SetMaxOpenConns(readers)
-	d := &DB{write: newPool(write), read: newPool(read), flavour: sqliteFlavour{}}
+	f := sqliteFlavour{}
+	d := &DB{write: newPool(write, f), read: newPool(read, f), flavour: f}
 	if err := d.prepare(ctx, "sqlite"); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}

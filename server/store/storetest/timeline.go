@@ -175,10 +175,14 @@ func testEpoch(t *testing.T, b *bench) {
 	b.append(t, store.Handin{Log: log[0].Log, Entries: log})
 	page, err := b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, Limit: 9, Bytes: 1 << 20})
 	want(t, "error", err, nil)
-	want(t, "error", b.NewEpoch(ctx(t), store.Line{At: noon, Workspace: b.ws, Action: "new epoch"}), nil)
-	page, err = b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, After: &page.Cursor, Limit: 9, Bytes: 1 << 20})
-	want(t, "error", err, nil)
-	want(t, "a cursor of the old epoch is unknown", page.Unknown, true)
+	for range 2 { // none is the one before it
+		want(t, "error", b.NewEpoch(ctx(t), store.Line{At: noon, Workspace: b.ws, Action: "new epoch"}), nil)
+		old, err := b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, After: &page.Cursor, Limit: 9, Bytes: 1 << 20})
+		want(t, "error", err, nil)
+		want(t, "a cursor of the old epoch is unknown", old.Unknown, true)
+		page, err = b.Page(ctx(t), store.PageQuery{Workspace: b.ws, Job: b.job, Limit: 9, Bytes: 1 << 20})
+		want(t, "error", err, nil)
+	}
 }
 
 // testForks: another id at the same log and number is stored and reported, never refused (T10).
