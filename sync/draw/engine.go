@@ -110,7 +110,7 @@ func (s *sheet) crank() {
 	axis := s.x(colJournal) + colJournal.w/2
 	s.line("axis", axis, top+6, axis, top+float64(s.rows)*row+54)
 	for _, pl := range s.m.Pattern.Places() {
-		r, ok := rowOf(pl)
+		r, ok := rowOf(s.m.Pattern, pl)
 		if !ok {
 			continue
 		}
@@ -130,16 +130,20 @@ func shapeWord(shape string) string {
 	return "journal"
 }
 
-// rowOf is where a main or a pin stands along the crank.
-func rowOf(pl pattern.Place) (float64, bool) {
+// rowOf is where a main or a pin stands along the crank. Fewer mains than one
+// beside each cylinder stand spread over its length, as between pairs of pins.
+func rowOf(p *pattern.Pattern, pl pattern.Place) (float64, bool) {
 	if pl.Feature.Shape != "journal" && pl.Feature.Shape != "shell" {
 		return 0, false
 	}
 	k := number(pl.N)
-	if strings.HasPrefix(pl.At, "main.") {
-		return float64(2 * (k - 1)), true
+	if !strings.HasPrefix(pl.At, "main.") {
+		return float64(2*k - 1), true
 	}
-	return float64(2*k - 1), true
+	if gaps := p.Mains - 1; gaps > 0 && gaps < p.Cylinders {
+		return float64(2 * (((k-1)*p.Cylinders + gaps/2) / gaps)), true
+	}
+	return float64(2 * (k - 1)), true
 }
 
 func number(s string) int {

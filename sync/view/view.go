@@ -85,8 +85,10 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.photoScreen()
 	case "public":
 		return v.public(), nil
+	case "types":
+		return v.types(), nil
 	case "type":
-		return v.newType(), nil
+		return v.typeSheet(), nil
 	case "stages":
 		return v.stages(), nil
 	case "limits":
