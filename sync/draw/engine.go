@@ -24,6 +24,7 @@ type Map struct {
 	From         string // timing (end 1), flywheel (end 2), under; "" draws end 1 above
 	Number1      string // the end that number 1 is at, as the convention names it
 	Live         bool   // places can be touched
+	Type         bool   // a type, not an engine: no band and no states
 	States       map[string]State
 }
 
@@ -84,9 +85,14 @@ func (s *sheet) x(c column) float64 {
 func (s *sheet) frame(height float64) {
 	bottom := top + float64(s.rows)*row + 60
 	s.rect("block", 14, top, width-28, bottom-top)
-	s.band(s.m.Band, 14, 14, 44, 44)
-	s.text("map-name", 70, 34, "start", s.m.Serial+" "+s.m.Name)
-	s.text("map-where", 70, 56, "start", s.m.Where)
+	name := 70.0
+	if s.m.Type {
+		name = 14
+	} else {
+		s.band(s.m.Band, 14, 14, 44, 44)
+	}
+	s.text("map-name", name, 34, "start", strings.TrimSpace(s.m.Serial+" "+s.m.Name))
+	s.text("map-where", name, 56, "start", s.m.Where)
 	above, below := s.m.Pattern.End1, s.m.Pattern.End2
 	if s.m.From == "timing" {
 		above, below = below, above
@@ -242,7 +248,7 @@ func (s *sheet) target(at, word, under string, x, y, w float64, shape string, st
 	} else {
 		s.text("pl-name", x+w/2, y-1, "middle", word)
 	}
-	if st.Class != "joint" {
+	if st.Class != "joint" && !s.m.Type {
 		s.mark(st.Class, x+w/2, mark)
 	}
 	s.raw("</g>")

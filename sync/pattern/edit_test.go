@@ -1,8 +1,12 @@
 package pattern
 
 import (
+	"os"
+	"slices"
 	"strings"
 	"testing"
+
+	"witnessmark/sync/jcs"
 )
 
 func theDemo(t testing.TB) *Pattern {
@@ -91,13 +95,9 @@ func TestChanges(t *testing.T) {
 	}
 	now, _ := p.With([]Edit{{"nominal|bore", "107.02"}, {"feature|crank.float|off", "yes"}})
 	got := p.Changes(now)
-	if len(got) == 0 || got[0] != (Change{"", "cylinder · liner bore", "107.00\u2009mm", "107.02\u2009mm"}) {
-		t.Errorf("%v", got)
-	}
-	for _, c := range got[1:] {
-		if c.Of != "crank · end float" || c.Now != "" {
-			t.Errorf("%v", c)
-		}
+	want := []Change{{"", "cylinder · liner bore", "107.00\u2009mm", "107.02\u2009mm"}, {"crank · end float", "its place on the sheet", "Crank and bearings", ""}}
+	if !slices.Equal(got, want) {
+		t.Errorf("%v, want %v", got, want)
 	}
 }
 
@@ -146,4 +146,27 @@ func FuzzFile(f *testing.F) {
 		}
 		p.Changes(now)
 	})
+}
+
+// TestPage holds schema/type-sheet.md against the code: it names every member that is written, and its example is a sheet.
+func TestPage(t *testing.T) {
+	raw, err := os.ReadFile("../../schema/type-sheet.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := string(raw)
+	_, example, _ := strings.Cut(page, "```json\n")
+	example, _, _ = strings.Cut(example, "\n```")
+	p, key, err := ReadFile(example)
+	if err != nil || key != "quill-q2" || len(p.Places()) != 3 || len(p.Joints) != 1 {
+		t.Errorf("the example: %v, key %q", err, key)
+	}
+	v := theDemo(t).JSON()
+	for _, of := range []jcs.Value{v, v.Get("features").Items()[0], v.Get("joints").Items()[0], v.Get("joints").Items()[0].Get("fasteners").Items()[0], v.Get("undersizes").Get("pin")} {
+		for _, m := range of.Members() {
+			if !strings.Contains(page, "`"+m.Key+"`") {
+				t.Errorf("the page does not name %s", m.Key)
+			}
+		}
+	}
 }

@@ -135,7 +135,11 @@ func (p *Pattern) Changes(now *Pattern) []Change {
 	}
 	var out []Change
 	for _, f := range before {
-		if g, _ := find(after, f.Key); g.Text != f.Text {
+		switch g, there := find(after, f.Key); {
+		case !there && (f.Group == "feature" || f.Group == "joint") && !strings.HasSuffix(f.Key, "|words"): // its first line says that all of it goes
+		case !there && f.Group == "feature":
+			out = append(out, Change{f.Of, "its place on the sheet", p.sheetOf(f.Key), ""})
+		case g.Text != f.Text:
 			out = append(out, Change{f.Of, f.Label, f.Text, g.Text})
 		}
 	}
@@ -150,6 +154,15 @@ func (p *Pattern) Changes(now *Pattern) []Change {
 		}
 	}
 	return append(out, p.unseen(now)...)
+}
+
+func (p *Pattern) sheetOf(key string) string {
+	for i := range p.Features {
+		if strings.HasPrefix(key, "feature|"+p.Features[i].At+"|") {
+			return p.Features[i].Sheet
+		}
+	}
+	return ""
 }
 
 // unseen are the changes of what no field shows: what feeds a calculation, how the map draws it.

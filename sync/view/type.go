@@ -50,7 +50,7 @@ type typeDraft struct {
 func (v *viewer) typeSheet() jcs.Value {
 	d := v.typeFrom()
 	if d.now == nil {
-		return jcs.Obj(list("wrong", d.wrong, troubleJSON))
+		return jcs.Obj(list("wrong", d.wrong, troubleJSON), jcs.M("lost", jcs.Arr()))
 	}
 	var edits []pattern.Edit
 	for _, m := range v.args.Get("edits").Items() {
@@ -64,9 +64,9 @@ func (v *viewer) typeSheet() jcs.Value {
 	}
 	v.mayKeep(&d)
 	return jcs.Obj(str("key", d.key), text("name", d.now.Name), text("says", sheetSays(d.now)), yes("stands", d.old != nil), list("wrong", d.wrong, troubleJSON),
-		text("svg", draw.Engine(draw.Map{Pattern: d.now, Serial: d.now.Name, Where: "engine type", Number1: v.st.Numbering.End1})),
+		text("svg", draw.Engine(draw.Map{Pattern: d.now, Name: d.now.Name, Where: "engine type", Number1: v.st.Numbering.End1, Type: true})),
 		list("joints", d.now.Joints, func(j pattern.Joint) jcs.Value {
-			return jcs.Obj(text("joint", j.Joint), text("words", j.Words), text("svg", draw.Joint(&j, d.now.Name, nil, v.arg("stud"))))
+			return jcs.Obj(text("joint", j.Joint), text("words", j.Words), text("svg", v.jointSVG(&j, d.now.Name)))
 		}),
 		list("fields", d.now.Fields(), func(f pattern.Field) jcs.Value {
 			return jcs.Obj(text("key", f.Key), str("group", f.Group), str("of", f.Of), text("label", f.Label), text("text", f.Text))
@@ -75,6 +75,15 @@ func (v *viewer) typeSheet() jcs.Value {
 			return jcs.Obj(str("of", c.Of), text("label", c.Label), text("was", c.Was), text("now", c.Now))
 		}),
 		jcs.M("lost", jcs.Strs(v.lostPlaces(d))), jcs.M("draft", d.draft()), text("file", d.now.File(d.key)))
+}
+
+// jointSVG is a joint whose fasteners can be chosen to be moved; that of the small form is only looked at.
+func (v *viewer) jointSVG(j *pattern.Joint, name string) string {
+	if !v.args.Get("form").IsNull() {
+		return draw.JointStill(j, name, nil)
+	}
+	chosen, _ := strings.CutPrefix(v.arg("stud"), j.Joint+"|")
+	return draw.Joint(j, name, nil, chosen)
 }
 
 func troubleJSON(t pattern.Trouble) jcs.Value {

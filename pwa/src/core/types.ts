@@ -70,8 +70,15 @@ export interface JobView {
   entries: number; readings: number; newer: number; forks: number; trials: string[];
 }
 
-/** The draft of an engine type from its short form, or what is wrong with it. */
-export interface TypeView { data?: unknown; error?: string }
+/** The engine types; file: the type as a file, absent where its sheet cannot be read. */
+export interface TypesView { types: { key: string; name: string; says: string; engines: Engine[]; file?: string }[] }
+
+/** An engine type being made or changed. wrong says what to do, by the key of the line; stands: there is one of that key; lost: what was entered at places that would go. */
+export interface TypeView {
+  wrong: { key?: string; says: string }[]; key?: string; name?: string; says?: string; stands?: boolean; svg?: string; joints?: { joint: string; words: string; svg: string }[];
+  fields?: { key: string; group?: string; of?: string | undefined; label: string; text: string }[]; changes?: { of?: string; label: string; was: string; now: string }[]; lost: string[];
+  draft?: { kind: string; body: Record<string, unknown>; over: string[] }; file?: string;
+}
 
 export interface EngineView { engine: Engine; where: string; svg: string; places: PlaceLine[]; twin?: Engine; end1: string; end2: string }
 
