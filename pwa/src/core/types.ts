@@ -58,7 +58,7 @@ export interface PhotoMark { id: string; number: number; words: string; by: stri
 export interface PhotoView extends Photo { engine?: Engine; place?: string; marks: PhotoMark[]; svg: string }
 
 export interface JobView {
-  title: string; vehicle?: string; numbering?: { name: string; end1: string; end2: string; facing: string; left: string; right: string };
+  title: string; vehicle?: string; numbering?: { id: string; name: string; end1: string; end2: string; facing: string; left: string; right: string; machinists: { name: string; pins: string; says: string }[] };
   engines: Engine[]; people: { id: string; key: string; name: string; role: string }[];
   instruments: { key: string; what: string; res: Written; due?: string; zero?: { id: string; text: string; at: string } }[];
   types: { key: string; name: string; why?: string }[];
@@ -69,6 +69,16 @@ export interface JobView {
   unusable: { id: string; why: string; by: string; what: string }[];
   entries: number; readings: number; newer: number; forks: number; trials: string[];
 }
+
+/** The plan as it is being changed: wants in words, stage by stage; unsigned: signatures whose hold point would go. */
+export interface PlanStage { key: string; title: string; pair?: boolean; hold?: { key: string; title: string; wants: { what: string; of?: string }[] } }
+export interface PlanView {
+  stages: PlanStage[]; wants: string[][]; choices: { what: string; words: string; of: { key: string; words: string }[] }[]; wrong: string[]; unsigned: string[];
+  draft?: { kind: string; body: Record<string, unknown>; over: string[] };
+}
+
+/** The convention with a shop that counts otherwise, or without one. */
+export interface MachinistView { error?: string; draft?: { kind: string; body: Record<string, unknown>; over: string[] } }
 
 /** The engine types; file: the type as a file, absent where its sheet cannot be read. */
 export interface TypesView { types: { key: string; name: string; says: string; engines: Engine[]; file?: string }[] }

@@ -8,6 +8,7 @@ import { href, today } from '../app/state';
 import { Section } from '../widgets/basics';
 import { Form, may, need, value } from '../widgets/form';
 import { later } from '../widgets/later';
+import { Convention } from './convention';
 import { SetLimit } from './limits';
 
 const NewType = later(async () => (await import('./typework')).NewType);
@@ -20,7 +21,7 @@ export function SetUp({ job }: { job: JobView }) {
     <Section title="Set up">
       <p class="actions"><a class="button" href={href('first')}>Step by step</a></p>
       <Box title="People"><People first={job.people.length === 0} /></Box>
-      <Box title="How it is numbered"><Convention /></Box>
+      <Box title="How it is numbered"><Convention job={job} /></Box>
       <p class="actions"><a class="button" href={href('types')}>Engine types</a></p>
       <Box title="Engine"><Engine job={job} /></Box>
       <Box title="Instrument"><Instrument /></Box>
@@ -45,18 +46,6 @@ export function People({ first = false }: { first?: boolean }) {
       if (status.value.person === '') await setPerson(person);
       await keep({ kind: 'person', body: { person, name: v['name'], role: v['role'] } });
     }} />
-  );
-}
-
-export function Convention() {
-  return (
-    <>
-      <p>Agree on it at the vehicle, aloud, before the first nut. Published rules differ, so the tool assumes none.</p>
-      <Form button="Sign the convention" fields={[
-        need('name', 'Called', 'NC-1'), need('end1', 'Number 1 is at the', 'timing end'), need('end2', 'The other end is the', 'flywheel end'),
-        need('facing', 'Left and right are seen', 'standing in the car, facing the end painted 1'), need('left', 'Left is', 'position A'), need('right', 'Right is', 'position B'),
-      ]} make={async (v) => void (await keep({ kind: 'numbering', body: v }))} />
-    </>
   );
 }
 

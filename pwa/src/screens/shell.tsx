@@ -49,6 +49,7 @@ const FirstScreen = later(async () => (await import('./first')).FirstScreen);
 const PaperScreen = later(async () => (await import('./paper')).PaperScreen);
 const TypesScreen = later(async () => (await import('./types')).TypesScreen);
 const TypeScreen = later(async () => (await import('./typework')).TypeScreen);
+const PlanScreen = later(async () => (await import('./plan')).PlanScreen);
 const ListScreen = later(async () => (await import('./listin')).ListScreen);
 
 export function Shell() {
@@ -107,6 +108,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <JobScreen job={job} />;
     case 'first':
       return <FirstScreen job={job} />;
+    case 'plan':
+      return <PlanScreen />;
     case 'types':
       return <TypesScreen />;
     case 'type':
@@ -215,7 +218,7 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'clutch', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'clutch', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'plan', 'snags', 'snag']],
     ['results', 'Results', ['results', 'result', 'gasket', 'workout', 'whatif']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'decision', 'instruction', 'paper', 'listin', 'first', 'types', 'type']],
   ];
   return (
