@@ -93,6 +93,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.typeSheet(), nil
 	case "stages":
 		return v.stages(), nil
+	case "came":
+		return v.came(), nil
 	case "plan":
 		return v.plan(), nil
 	case "limits":

@@ -70,6 +70,9 @@ export interface JobView {
   entries: number; readings: number; newer: number; forks: number; trials: string[];
 }
 
+/** What others entered since; now: how far each log is, to be remembered as seen. */
+export interface CameView { now: Record<string, number>; count: number; people: string[]; groups: { by: string; what: string; words: string; asm?: string; open: { screen: string; [param: string]: string } }[] }
+
 /** The plan as it is being changed: wants in words, stage by stage; unsigned: signatures whose hold point would go. */
 export interface PlanStage { key: string; title: string; pair?: boolean; hold?: { key: string; title: string; wants: { what: string; of?: string }[] } }
 export interface PlanView {
