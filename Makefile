@@ -116,7 +116,7 @@ bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the sa
 	WITNESSMARK_BENCH=$(or $(PART),all) node pwa/e2e/bench.mjs
 
 fuzz: ## each decoder of outside bytes for FUZZTIME
-	for t in sync/jcs:FuzzParse sync/entry:FuzzRead sync/quantity:FuzzParse sync/calc:FuzzRun sync/pattern:FuzzParse \
+	for t in sync/jcs:FuzzParse sync/entry:FuzzRead sync/quantity:FuzzParse sync/calc:FuzzRun sync/pattern:FuzzParse sync/pattern:FuzzFile \
 	    server/archive:FuzzOpen server/backup:FuzzOpen server/handin:FuzzRead server/photos:FuzzExamine \
 	    server/api:FuzzExchange server/api:FuzzPair; do \
 	  go test ./$${t%%:*} -run '^$$' -fuzz "^$${t##*:}$$" -fuzztime $${FUZZTIME:-30s} -fuzzminimizetime 10x; \

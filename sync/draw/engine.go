@@ -24,6 +24,7 @@ type Map struct {
 	From         string // timing (end 1), flywheel (end 2), under; "" draws end 1 above
 	Number1      string // the end that number 1 is at, as the convention names it
 	Live         bool   // places can be touched
+	Type         bool   // a type, not an engine: no band and no states
 	States       map[string]State
 }
 
@@ -84,9 +85,14 @@ func (s *sheet) x(c column) float64 {
 func (s *sheet) frame(height float64) {
 	bottom := top + float64(s.rows)*row + 60
 	s.rect("block", 14, top, width-28, bottom-top)
-	s.band(s.m.Band, 14, 14, 44, 44)
-	s.text("map-name", 70, 34, "start", s.m.Serial+" "+s.m.Name)
-	s.text("map-where", 70, 56, "start", s.m.Where)
+	name := 70.0
+	if s.m.Type {
+		name = 14
+	} else {
+		s.band(s.m.Band, 14, 14, 44, 44)
+	}
+	s.text("map-name", name, 34, "start", strings.TrimSpace(s.m.Serial+" "+s.m.Name))
+	s.text("map-where", name, 56, "start", s.m.Where)
 	above, below := s.m.Pattern.End1, s.m.Pattern.End2
 	if s.m.From == "timing" {
 		above, below = below, above
@@ -110,7 +116,7 @@ func (s *sheet) crank() {
 	axis := s.x(colJournal) + colJournal.w/2
 	s.line("axis", axis, top+6, axis, top+float64(s.rows)*row+54)
 	for _, pl := range s.m.Pattern.Places() {
-		r, ok := rowOf(pl)
+		r, ok := rowOf(s.m.Pattern, pl)
 		if !ok {
 			continue
 		}
@@ -130,16 +136,20 @@ func shapeWord(shape string) string {
 	return "journal"
 }
 
-// rowOf is where a main or a pin stands along the crank.
-func rowOf(pl pattern.Place) (float64, bool) {
+// rowOf is where a main or a pin stands along the crank. Fewer mains than one
+// beside each cylinder stand spread over its length, as between pairs of pins.
+func rowOf(p *pattern.Pattern, pl pattern.Place) (float64, bool) {
 	if pl.Feature.Shape != "journal" && pl.Feature.Shape != "shell" {
 		return 0, false
 	}
 	k := number(pl.N)
-	if strings.HasPrefix(pl.At, "main.") {
-		return float64(2 * (k - 1)), true
+	if !strings.HasPrefix(pl.At, "main.") {
+		return float64(2*k - 1), true
 	}
-	return float64(2*k - 1), true
+	if gaps := p.Mains - 1; gaps > 0 && gaps < p.Cylinders {
+		return float64(2 * (((k-1)*p.Cylinders + gaps/2) / gaps)), true
+	}
+	return float64(2 * (k - 1)), true
 }
 
 func number(s string) int {
@@ -238,7 +248,7 @@ func (s *sheet) target(at, word, under string, x, y, w float64, shape string, st
 	} else {
 		s.text("pl-name", x+w/2, y-1, "middle", word)
 	}
-	if st.Class != "joint" {
+	if st.Class != "joint" && !s.m.Type {
 		s.mark(st.Class, x+w/2, mark)
 	}
 	s.raw("</g>")

@@ -17,7 +17,7 @@ func Sketch(p *pattern.Pattern, serial string, sizes map[string]string) string {
 	for _, pl := range p.Places() {
 		_, here := sizes[pl.At]
 		cut[pl.Feature.Shape] = cut[pl.Feature.Shape] || here
-		if _, ok := rowOf(pl); ok && pl.Feature.Shape == "journal" {
+		if _, ok := rowOf(p, pl); ok && pl.Feature.Shape == "journal" {
 			journals = append(journals, pl)
 		}
 		if pl.Feature.Shape == "cylinder" && strings.HasPrefix(pl.At, "cyl.") && strings.HasSuffix(pl.At, ".liner") {
@@ -50,8 +50,8 @@ func sketchOf(p *pattern.Pattern, serial, what string, n int) (*canvas, float64)
 // shaft draws mains on the axis and pins beside it, in the order in which they stand.
 func shaft(p *pattern.Pattern, serial string, journals []pattern.Place, sizes map[string]string) string {
 	order.By(journals, func(x, y pattern.Place) int {
-		a, _ := rowOf(x)
-		b, _ := rowOf(y)
+		a, _ := rowOf(p, x)
+		b, _ := rowOf(p, y)
 		if a < b {
 			return -1
 		}

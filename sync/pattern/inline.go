@@ -5,29 +5,35 @@ import (
 	"strings"
 
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/quantity"
 )
 
 // Inline is the short form of an engine type with its cylinders in a row, as
 // somebody fills it in who has no type sheet yet. Sizes are as written, in
-// millimetres; those left empty have no nominal.
+// millimetres unless they name their unit; those left empty have no nominal.
 type Inline struct {
 	Name, End1, End2 string
 	Cylinders        int
+	Mains            int               // 0: one more than cylinders
 	Valves           string            // from end 1, "E I" for each cylinder, or all of them
 	Firing           string            // "1 5 3 6 2 4"
 	Sizes            map[string]string // bore, stroke, main, pin, opening, compressed, free, protrusion
-	Studs            int               // of the head, in two rows
+	Studs            int               // of the head
+	StudRows         int               // along the engine; 0: two
 	Torques          string            // "50 90 130" N·m
 	Undersizes       string            // "0.25 0.50"
 }
 
-// Sheet makes the type sheet: mains between all cylinders, journals with three
+// Sheet makes the type sheet: mains between all cylinders unless their number is said, journals with three
 // planes and two directions, one head. What differs on the real engine is
 // changed in the sheet's file.
 func (in Inline) Sheet() jcs.Value {
+	if in.Mains == 0 {
+		in.Mains = in.Cylinders + 1
+	}
 	s := inlineSheet{in, map[string]jcs.Value{}}
 	features := append(s.bottom(), s.top()...)
-	return jcs.Obj(text("name", in.Name), jcs.M("cylinders", jcs.Int(int64(in.Cylinders))), jcs.M("mains", jcs.Int(int64(in.Cylinders+1))),
+	return jcs.Obj(text("name", in.Name), jcs.M("cylinders", jcs.Int(int64(in.Cylinders))), jcs.M("mains", jcs.Int(int64(in.Mains))),
 		text("end1", in.End1), text("end2", in.End2), jcs.M("firing", words(in.Firing)), jcs.M("rows", jcs.Strs([]string{"row 1", "row 2"})),
 		jcs.M("valves", jcs.Strs(in.valves())), text("valve_angle", "0"), jcs.M("features", jcs.Arr(features...)),
 		jcs.M("nominal", s.nominals()), jcs.M("undersizes", in.undersizes()), jcs.M("joints", in.joints()))
@@ -47,7 +53,11 @@ func words(s string) jcs.Value {
 	return jcs.Null()
 }
 
-func mm(s string) jcs.Value { return jcs.Obj(text("t", s), text("u", "mm")) }
+// mm is a size as typed: in millimetres unless it names its unit.
+func mm(s string) jcs.Value {
+	w, _ := quantity.Typed(s, "mm") // what is no value Parse refuses
+	return writtenJSON(w)
+}
 
 // valves numbers the valves: a pair of letters is repeated for each cylinder,
 // turned about each time, as neighbours mostly stand.
@@ -103,8 +113,8 @@ func (s inlineSheet) bottom() []jcs.Value {
 	c := s.Cylinders
 	crank := text("part", "crank")
 	return []jcs.Value{
-		s.feature("main.N.journal", c+1, "main bearing {n} · journal", sheetCrank, "journal", "mm", "main", journalPoints, crank),
-		s.feature("main.N.shell", c+1, "main bearing {n} · bore, shells in", sheetCrank, "shell", "mm", "", []string{"b.V"}),
+		s.feature("main.N.journal", s.Mains, "main bearing {n} · journal", sheetCrank, "journal", "mm", "main", journalPoints, crank),
+		s.feature("main.N.shell", s.Mains, "main bearing {n} · bore, shells in", sheetCrank, "shell", "mm", "", []string{"b.V"}),
 		s.feature("pin.N.journal", c, "big-end pin {n} · journal", sheetCrank, "journal", "mm", "pin", journalPoints, crank),
 		s.feature("pin.N.shell", c, "big-end pin {n} · bore, shells in", sheetCrank, "shell", "mm", "", []string{"b.V"}),
 		s.feature("crank.float", 0, "crank · end float", sheetCrank, "crank", "mm", "", nil),
@@ -151,39 +161,47 @@ func (in Inline) undersizes() jcs.Value {
 	return jcs.Obj(jcs.M("pin", u), jcs.M("main", u))
 }
 
-// joints is the head with its studs in two rows, tightened from the middle outwards.
+// joints is the head with its studs in rows, tightened from the middle outwards.
 func (in Inline) joints() jcs.Value {
-	half := (in.Studs + 1) / 2
 	if in.Studs < 2 {
 		return jcs.Null()
 	}
+	rows := in.StudRows
+	if rows == 0 {
+		rows = 2
+	}
+	long := (in.Studs + rows - 1) / rows // studs in a row; the last may be shorter
 	var fasteners, passes []jcs.Value
 	for i := range in.Studs {
-		row, k := int64(200), i
-		if i >= half {
-			row, k = 800, i-half
-		}
-		fasteners = append(fasteners, jcs.Obj(text("n", strconv.Itoa(i+1)), jcs.M("x", jcs.Int(int64(k))), jcs.M("y", jcs.Int(row))))
+		fasteners = append(fasteners, jcs.Obj(text("n", strconv.Itoa(i+1)), jcs.M("x", jcs.Int(int64(i%long))), jcs.M("y", jcs.Int(across(i/long, rows)))))
 	}
 	for _, t := range strings.Fields(in.Torques) {
 		passes = append(passes, jcs.Obj(text("t", t), text("u", "N.m")))
 	}
 	return jcs.Arr(jcs.Obj(text("joint", "head"), text("words", "cylinder head"), text("thread", "oiled"), jcs.M("passes", jcs.Arr(passes...)),
-		jcs.M("fasteners", jcs.Arr(fasteners...)), jcs.M("order", jcs.Strs(fromTheMiddle(half, in.Studs)))))
+		jcs.M("fasteners", jcs.Arr(fasteners...)), jcs.M("order", jcs.Strs(fromTheMiddle(long, rows, in.Studs)))))
 }
 
-func fromTheMiddle(half, studs int) []string {
+// across is where a row of studs stands, in thousandths of the drawing's width.
+func across(row, rows int) int64 {
+	if rows == 1 {
+		return 500
+	}
+	return int64(200 + row*600/(rows-1))
+}
+
+func fromTheMiddle(long, rows, studs int) []string {
 	var out []string
 	add := func(k int) {
-		for _, n := range []int{k, k + half} {
-			if k >= 0 && k < half && n < studs {
+		for row := range rows {
+			if n := k + row*long; k >= 0 && k < long && n < studs {
 				out = append(out, strconv.Itoa(n+1))
 			}
 		}
 	}
-	mid := (half - 1) / 2
+	mid := (long - 1) / 2
 	add(mid)
-	for d := 1; d <= half; d++ {
+	for d := 1; d <= long; d++ {
 		add(mid + d)
 		add(mid - d)
 	}

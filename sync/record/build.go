@@ -68,9 +68,9 @@ func (b *builder) setUp() {
 			b.s.Job = Job{v.Get("title").Text(), v.Get("vehicle").Text()}
 		}
 	})
-	b.standing("numbering", func(_ *reconcile.Item, v jcs.Value) {
+	b.standing("numbering", func(it *reconcile.Item, v jcs.Value) {
 		if b.s.Numbering.Name == "" {
-			b.s.Numbering = numberingOf(v)
+			b.s.Numbering = numberingOf(it, v)
 		}
 	})
 	b.standing("person", func(it *reconcile.Item, v jcs.Value) {
@@ -93,8 +93,8 @@ func (b *builder) setUp() {
 	b.logs()
 }
 
-func numberingOf(v jcs.Value) Numbering {
-	n := Numbering{Name: v.Get("name").Text(), End1: v.Get("end1").Text(), End2: v.Get("end2").Text(),
+func numberingOf(it *reconcile.Item, v jcs.Value) Numbering {
+	n := Numbering{ID: it.ID, Name: v.Get("name").Text(), End1: v.Get("end1").Text(), End2: v.Get("end2").Text(),
 		Facing: v.Get("facing").Text(), Left: v.Get("left").Text(), Right: v.Get("right").Text()}
 	for _, m := range v.Get("machinists").Items() {
 		n.Machinists = append(n.Machinists, Machinist{m.Get("name").Text(), m.Get("pins").Text()})

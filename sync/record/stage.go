@@ -8,12 +8,13 @@ import (
 // stages gathers the plan of the job and the hold points signed. While two
 // plans are contested the first is shown.
 func (b *builder) stages() {
-	b.standing("stages", func(_ *reconcile.Item, v jcs.Value) {
-		if len(b.s.Stages) > 0 {
+	b.standing("stages", func(it *reconcile.Item, v jcs.Value) {
+		if b.s.Plan != "" {
 			return
 		}
-		for _, it := range v.Get("stages").Items() {
-			b.s.Stages = append(b.s.Stages, stageOf(it))
+		b.s.Plan = it.ID
+		for _, s := range v.Get("stages").Items() {
+			b.s.Stages = append(b.s.Stages, stageOf(s))
 		}
 	})
 	b.standing("sign", func(it *reconcile.Item, v jcs.Value) {

@@ -37,6 +37,7 @@ type State struct {
 	Asks        []Ask
 	Checks      []Check
 	Stages      []Stage
+	Plan        entry.ID // the entry that the stages are of, or ""
 	Signs       []Sign
 	Decisions   []Decision
 	Logs        []Log
@@ -62,6 +63,7 @@ type Job struct{ Title, Vehicle string }
 
 // Numbering is the signed convention; empty until there is one.
 type Numbering struct {
+	ID                                    entry.ID
 	Name, End1, End2, Facing, Left, Right string
 	Machinists                            []Machinist
 }

@@ -55,7 +55,9 @@ func (v *viewer) numbering() jcs.Value {
 	if n.Name == "" {
 		return jcs.Null()
 	}
-	return jcs.Obj(str("name", n.Name), str("end1", n.End1), str("end2", n.End2), str("facing", n.Facing), str("left", n.Left), str("right", n.Right))
+	return jcs.Obj(str("id", string(n.ID)), list("machinists", n.Machinists, func(m record.Machinist) jcs.Value {
+		return jcs.Obj(text("name", m.Name), text("pins", m.Pins), text("says", counts(m)))
+	}), str("name", n.Name), str("end1", n.End1), str("end2", n.End2), str("facing", n.Facing), str("left", n.Left), str("right", n.Right))
 }
 
 func (v *viewer) engines(key string) jcs.Member {

@@ -387,7 +387,7 @@ func (l *listing) value(it *item, row []string, c column, cell string) (written,
 	if unit == "" {
 		unit = l.v.arg("unit")
 	}
-	w, why := typed(cell, unit)
+	w, why := quantity.Typed(cell, unit)
 	if to, _ := l.cell(row, "to"); why == "" && to != "" && c.role == "value" {
 		w.To = to
 	}
@@ -432,7 +432,7 @@ func (l *listing) rest(it *item, row []string) {
 		}
 	}
 	if s, c := l.cell(row, "temp"); s != "" {
-		if w, why := typed(s, c.unit); why != "" {
+		if w, why := quantity.Typed(s, c.unit); why != "" {
 			it.wrong("temperature: " + why)
 		} else {
 			it.body = append(it.body, jcs.M("temp", written(w).json()))

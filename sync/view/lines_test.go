@@ -63,7 +63,7 @@ func TestTyped(t *testing.T) {
 		{"worn", "mm", quantity.Written{Text: "worn", Unit: "mm"}, "worn"},
 		{"", "mm", quantity.Written{}, "there is no value"},
 	} {
-		got, why := typed(c.cell, c.unit)
+		got, why := quantity.Typed(c.cell, c.unit)
 		if got != c.want || (why != "") != (c.why != "") || !strings.Contains(why, c.why) {
 			t.Errorf("typed(%q, %q) = %+v %q, want %+v %q", c.cell, c.unit, got, why, c.want, c.why)
 		}

@@ -16,7 +16,7 @@ func (v *viewer) say() jcs.Value {
 	w := quantity.Written{Text: v.arg("t"), To: v.arg("to"), Unit: v.arg("u"), Is: v.arg("is")}
 	if cell := v.arg("cell"); cell != "" { // all in one, as on a keyboard or in a list
 		var why string
-		if w, why = typed(cell, w.Unit); why != "" {
+		if w, why = quantity.Typed(cell, w.Unit); why != "" {
 			return jcs.Obj(yes("ok", false), text("text", w.Text), str("error", why))
 		}
 	}

@@ -85,10 +85,18 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.photoScreen()
 	case "public":
 		return v.public(), nil
+	case "machinist":
+		return v.machinist(), nil
+	case "types":
+		return v.types(), nil
 	case "type":
-		return v.newType(), nil
+		return v.typeSheet(), nil
 	case "stages":
 		return v.stages(), nil
+	case "came":
+		return v.came(), nil
+	case "plan":
+		return v.plan(), nil
 	case "limits":
 		return v.limits(), nil
 	case "calcs":

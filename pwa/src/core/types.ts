@@ -58,7 +58,7 @@ export interface PhotoMark { id: string; number: number; words: string; by: stri
 export interface PhotoView extends Photo { engine?: Engine; place?: string; marks: PhotoMark[]; svg: string }
 
 export interface JobView {
-  title: string; vehicle?: string; numbering?: { name: string; end1: string; end2: string; facing: string; left: string; right: string };
+  title: string; vehicle?: string; numbering?: { id: string; name: string; end1: string; end2: string; facing: string; left: string; right: string; machinists: { name: string; pins: string; says: string }[] };
   engines: Engine[]; people: { id: string; key: string; name: string; role: string }[];
   instruments: { key: string; what: string; res: Written; due?: string; zero?: { id: string; text: string; at: string } }[];
   types: { key: string; name: string; why?: string }[];
@@ -70,8 +70,28 @@ export interface JobView {
   entries: number; readings: number; newer: number; forks: number; trials: string[];
 }
 
-/** The draft of an engine type from its short form, or what is wrong with it. */
-export interface TypeView { data?: unknown; error?: string }
+/** What others entered since; now: how far each log is, to be remembered as seen. */
+export interface CameView { now: Record<string, number>; count: number; people: string[]; groups: { by: string; what: string; words: string; asm?: string; open: { screen: string; [param: string]: string } }[] }
+
+/** The plan as it is being changed: wants in words, stage by stage; unsigned: signatures whose hold point would go. */
+export interface PlanStage { key: string; title: string; pair?: boolean; hold?: { key: string; title: string; wants: { what: string; of?: string }[] } }
+export interface PlanView {
+  stages: PlanStage[]; wants: string[][]; choices: { what: string; words: string; of: { key: string; words: string }[] }[]; wrong: string[]; unsigned: string[];
+  draft?: { kind: string; body: Record<string, unknown>; over: string[] };
+}
+
+/** The convention with a shop that counts otherwise, or without one. */
+export interface MachinistView { error?: string; draft?: { kind: string; body: Record<string, unknown>; over: string[] } }
+
+/** The engine types; file: the type as a file, absent where its sheet cannot be read. */
+export interface TypesView { types: { key: string; name: string; says: string; engines: Engine[]; file?: string }[] }
+
+/** An engine type being made or changed. wrong says what to do, by the key of the line; stands: there is one of that key; lost: what was entered at places that would go. */
+export interface TypeView {
+  wrong: { key?: string; says: string }[]; key?: string; name?: string; says?: string; stands?: boolean; svg?: string; joints?: { joint: string; words: string; svg: string }[];
+  fields?: { key: string; group?: string; of?: string | undefined; label: string; text: string }[]; changes?: { of?: string; label: string; was: string; now: string }[]; lost: string[];
+  draft?: { kind: string; body: Record<string, unknown>; over: string[] }; file?: string;
+}
 
 export interface EngineView { engine: Engine; where: string; svg: string; places: PlaceLine[]; twin?: Engine; end1: string; end2: string }
 

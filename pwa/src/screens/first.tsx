@@ -6,8 +6,9 @@ import type { JobView, SheetView } from '../core/types';
 import { status } from '../app/core';
 import { href } from '../app/state';
 import { Caution, EngineName, Problem, useView } from '../widgets/basics';
+import { Convention } from './convention';
 import { SetLimit } from './limits';
-import { Convention, Engine, Instrument, People, Type } from './setup';
+import { Engine, Instrument, People, Type } from './setup';
 
 interface Step { key: string; title: string; done: string; why: string; form: ComponentChildren }
 
@@ -52,7 +53,7 @@ function stepsOf(job: JobView): Step[] {
       why: 'Yourself first, as lead. Every entry names who wrote it and who measured, so that a question can be put to somebody. Add the others as they come.',
     },
     {
-      key: 'numbering', title: 'How it is numbered', done: job.numbering?.name ?? '', form: <Convention />,
+      key: 'numbering', title: 'How it is numbered', done: job.numbering?.name ?? '', form: <Convention job={job} />,
       why: 'Which end is number 1, named by a thing that nobody can mistake, and what left and right mean. Two honest people with two honest rule books number the same piston 1 and 6. Paint it on before the first nut.',
     },
     {

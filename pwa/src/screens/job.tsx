@@ -66,7 +66,10 @@ function Numbering({ job }: { job: JobView }) {
   return (
     <Section title="How it is numbered">
       {n === undefined ? <p class="empty">No convention has been signed. Agree on one before the first nut.</p> : (
-        <p><b>{n.name}</b>: number 1 is at the {n.end1}. Left is {n.left}, right is {n.right}, {n.facing}.</p>
+        <>
+          <p><b>{n.name}</b>: number 1 is at the {n.end1}. Left is {n.left}, right is {n.right}, {n.facing}.</p>
+          {n.machinists.map((m) => <p key={m.name}>{m.name} counts otherwise: {m.says}.</p>)}
+        </>
       )}
     </Section>
   );

@@ -1,14 +1,17 @@
 // Set-up, by the lead: the convention, people, engine types, engines,
 // instruments and limits. Each form writes one entry; what is there already is
 // under Job.
-import { useState } from 'preact/hooks';
 import type { ComponentChildren } from 'preact';
-import type { JobView, TypeView } from '../core/types';
-import { keep, setPerson, status, view } from '../app/core';
-import { href, say, today } from '../app/state';
-import { Problem, Section } from '../widgets/basics';
+import type { JobView } from '../core/types';
+import { keep, setPerson, status } from '../app/core';
+import { href, today } from '../app/state';
+import { Section } from '../widgets/basics';
 import { Form, may, need, value } from '../widgets/form';
+import { later } from '../widgets/later';
+import { Convention } from './convention';
 import { SetLimit } from './limits';
+
+const NewType = later(async () => (await import('./typework')).NewType);
 
 /** A short key from a name; of a name in another script, the name itself. */
 const slug = (s: string) => s.toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '') || s.replaceAll('/', ' ').trim();
@@ -18,8 +21,8 @@ export function SetUp({ job }: { job: JobView }) {
     <Section title="Set up">
       <p class="actions"><a class="button" href={href('first')}>Step by step</a></p>
       <Box title="People"><People first={job.people.length === 0} /></Box>
-      <Box title="How it is numbered"><Convention /></Box>
-      <Box title="Engine type"><Type /></Box>
+      <Box title="How it is numbered"><Convention job={job} /></Box>
+      <p class="actions"><a class="button" href={href('types')}>Engine types</a></p>
       <Box title="Engine"><Engine job={job} /></Box>
       <Box title="Instrument"><Instrument /></Box>
       <Box title="Limit"><SetLimit /></Box>
@@ -46,50 +49,13 @@ export function People({ first = false }: { first?: boolean }) {
   );
 }
 
-export function Convention() {
-  return (
-    <>
-      <p>Agree on it at the vehicle, aloud, before the first nut. Published rules differ, so the tool assumes none.</p>
-      <Form button="Sign the convention" fields={[
-        need('name', 'Called', 'NC-1'), need('end1', 'Number 1 is at the', 'timing end'), need('end2', 'The other end is the', 'flywheel end'),
-        need('facing', 'Left and right are seen', 'standing in the car, facing the end painted 1'), need('left', 'Left is', 'position A'), need('right', 'Right is', 'position B'),
-      ]} make={async (v) => void (await keep({ kind: 'numbering', body: v }))} />
-    </>
-  );
-}
-
+/** The small form stays open where the whole set-up is; everything else of a type has its own screen. */
 export function Type() {
-  const sizes = ['bore', 'stroke', 'main', 'pin', 'opening', 'compressed', 'free', 'protrusion'];
-  const [error, setError] = useState<string | undefined>();
-  const fromFile = async (e: { currentTarget: HTMLInputElement }) => {
-    const file = e.currentTarget.files?.[0];
-    if (file === undefined) return;
-    try {
-      const data = JSON.parse(await file.text()) as { name?: string };
-      await keep({ kind: 'pattern', body: { pattern: slug(data.name ?? ''), data } });
-      setError(undefined);
-      say('Type sheet saved on this phone.');
-    } catch (x) {
-      setError(`This file is no type sheet: ${(x as Error).message}`);
-    }
-  };
   return (
     <>
-      <p>A type is described once and placed as often as there are engines. Cylinders in a row, by this short form, or a whole sheet from a file.</p>
-      <label class="button file">Read a sheet from a file<input type="file" accept="application/json,.json" onChange={(e) => void fromFile(e)} /></label>
-      <Problem error={error} />
-      <Form button="Keep the type" fields={[
-        need('name', 'Name'), need('cylinders', 'Cylinders', '6'), need('end1', 'One end is called', 'timing end'), need('end2', 'The other', 'flywheel end'),
-        may('firing', 'Firing order', '1 5 3 6 2 4'), may('valves', 'Valves of cylinder 1, from the first end', 'E I'), may('bore', 'Bore, mm'), may('stroke', 'Stroke, mm'),
-        may('main', 'Main journal, new, largest, mm'), may('pin', 'Big-end pin, new, largest, mm'), may('opening', 'Gasket fire ring opening, mm'),
-        may('compressed', 'Gasket compressed, mm'), may('free', 'Gasket free, mm'), may('protrusion', 'Piston protrusion, mm'),
-        may('undersizes', 'Undersizes on offer, mm', '0.25 0.50 0.75 1.00'), may('studs', 'Head studs', '26'), may('torques', 'Torque of each pass, N·m', '50 90 130'),
-      ]} make={async (v) => {
-        const got = await view<TypeView>('type', { ...v, cylinders: Number(v['cylinders']) || 0, studs: Number(v['studs']) || 0,
-          sizes: Object.fromEntries(sizes.map((s) => [s, v[s] ?? '']).filter(([, t]) => t !== '')) });
-        if (got.error !== undefined) throw new Error(got.error);
-        await keep({ kind: 'pattern', body: { pattern: slug(v['name'] ?? ''), data: got.data } });
-      }} />
+      <p>A type is described once and placed as often as there are engines. Cylinders in a row, by this short form; every line of it can be changed afterwards.</p>
+      <p class="actions"><a class="button" href={href('types')}>Engine types, and types from a file</a></p>
+      <NewType done={() => undefined} />
     </>
   );
 }

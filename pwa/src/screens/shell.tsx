@@ -47,6 +47,9 @@ const OrdersScreen = later(async () => (await import('./orders')).OrdersScreen);
 const PeopleScreen = later(async () => (await import('./people')).PeopleScreen);
 const FirstScreen = later(async () => (await import('./first')).FirstScreen);
 const PaperScreen = later(async () => (await import('./paper')).PaperScreen);
+const TypesScreen = later(async () => (await import('./types')).TypesScreen);
+const TypeScreen = later(async () => (await import('./typework')).TypeScreen);
+const PlanScreen = later(async () => (await import('./plan')).PlanScreen);
 const ListScreen = later(async () => (await import('./listin')).ListScreen);
 
 export function Shell() {
@@ -105,6 +108,12 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <JobScreen job={job} />;
     case 'first':
       return <FirstScreen job={job} />;
+    case 'plan':
+      return <PlanScreen />;
+    case 'types':
+      return <TypesScreen />;
+    case 'type':
+      return <TypeScreen key={r['key'] ?? ''} type={r['key'] ?? ''} from={r['from'] ?? ''} />;
     case 'paper':
       return <PaperScreen job={job} />;
     case 'listin':
@@ -186,7 +195,7 @@ function Strip({ engine, title }: { engine: Engine | undefined; title: string })
   );
 }
 
-const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', run: 'line of the run', adjust: 'turn of a screw', clutch: 'try of a clutch', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip', snag: 'step of a snag', part: 'step of a part', person: 'change of person' };
+const kinds: Record<string, string> = { reading: 'reading', tighten: 'tightening', 'hold-test': 'hold test', run: 'line of the run', adjust: 'turn of a screw', clutch: 'try of a clutch', note: 'note', photo: 'photo', voice: 'voice note', mark: 'mark', decision: 'decision', fitting: 'move', sign: 'signature', stages: 'plan', check: 'skip', snag: 'step of a snag', part: 'step of a part', person: 'change of person', pattern: 'change of an engine type' };
 
 /** One tap takes back what was kept last: nothing is asked, nothing is lost. */
 function Undo() {
@@ -209,8 +218,8 @@ export function phoneState(): string {
 function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
-    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'clutch', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'snags', 'snag']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout', 'whatif']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'decision', 'instruction', 'paper', 'listin', 'first']],
+    ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'clutch', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'plan', 'snags', 'snag']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout', 'whatif']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'decision', 'instruction', 'paper', 'listin', 'first', 'types', 'type']],
   ];
   return (
     <nav class="foot" aria-label="Main">

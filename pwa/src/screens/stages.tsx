@@ -32,6 +32,7 @@ export function StagesScreen() {
           <Problem error={problem} />
         </div>
       )}
+      {lead && v.draft === undefined && <p class="actions"><a class="button" href={href('plan')}>Change the plan</a></p>}
       <div class="columns">
         {v.engines.map((e) => (
           <section key={e.engine.asm} class="column" aria-label={`${e.engine.asm} ${e.engine.where}`}>

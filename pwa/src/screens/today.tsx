@@ -2,7 +2,11 @@
 import type { LeadLine, LeadView } from '../core/types';
 import { href } from '../app/state';
 import { taker } from './hands';
+import { later } from '../widgets/later';
 import { Problem, Section, useView } from '../widgets/basics';
+
+const Came = later(async () => (await import('./came')).Came);
+const Silent = later(async () => (await import('./came')).Silent);
 
 const shape: Record<string, string> = { stop: '■', look: '◐', now: '▷' };
 
@@ -13,6 +17,8 @@ export function TodayScreen() {
     <>
       <h1>Today</h1>
       <p class="actions"><a class="button" href={href('stages')}>Stages and hold points</a> <a class="button" href={href('snags')}>Snags: {v.snags === 0 ? 'none open' : `${v.snags} open`}</a></p>
+      <Silent />
+      <Came />
       {v.groups.map((g) => (
         <Section key={g.title} title={`${g.title} (${g.lines.length})`} id={g.word}>
           {g.lines.length === 0 && <p class="empty">Nothing.</p>}

@@ -1,0 +1,66 @@
+// The plan is the group's own: a stage is renamed, another put in with a hold point; the convention gets the grinder's numbers.
+import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { open, paired, ready } from '../steps.mjs';
+
+const looks = async (page, name) => {
+  for (const dark of [false, true]) {
+    await page.emulateMedia({ colorScheme: dark ? 'dark' : 'light' });
+    for (const size of [phoneSize, deskSize]) {
+      await page.setViewportSize(size);
+      await accessible(page, `${name}, ${size.width} ${dark ? 'pit' : 'day'}`);
+      await picture(page, `${name}-${size.width}-${dark ? 'pit' : 'day'}`);
+    }
+  }
+  await page.emulateMedia({ colorScheme: 'light' });
+};
+
+async function ownPlan() {
+  const server = await startServer({ demo: true });
+  const maud = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
+  const { page } = maud;
+  try {
+    await open(maud, '#/stages');
+    const begin = page.getByRole('button', { name: 'Put in the common plan' });
+    await page.getByRole('heading', { name: 'Stages and hold points' }).waitFor();
+    await begin.or(page.getByRole('link', { name: 'Change the plan' })).waitFor();
+    if (await begin.isVisible()) await begin.click();
+    await page.getByRole('link', { name: 'Change the plan' }).click();
+    await page.locator('summary', { hasText: 'Clutch tests' }).click();
+    await page.locator('.stages details[open]').getByLabel('Stage', { exact: true }).fill('Clutches tried');
+    await page.getByRole('button', { name: 'One more stage' }).click();
+    await page.locator('summary', { hasText: 'New stage' }).click();
+    const added = page.locator('.stages > li', { has: page.locator('summary', { hasText: 'New stage' }) });
+    await added.getByLabel('it ends in a hold point').check();
+    await page.getByText('its hold point needs a number and what is looked for').waitFor();
+    truthy(await page.getByRole('button', { name: 'Keep the plan' }).isDisabled(), 'what is wrong is not kept');
+    await added.getByLabel('Its number').fill('HP15');
+    await added.getByLabel('What is looked for').fill('Shown to the members');
+    await added.getByLabel('It waits for').selectOption('measured');
+    await added.getByLabel(/^of/).selectOption('Head and gasket');
+    await added.getByRole('button', { name: 'Add it' }).click();
+    await added.getByText('Head and gasket: every point answered').waitFor();
+    await looks(page, 'plan');
+    await page.getByRole('button', { name: 'Keep the plan' }).click();
+    await page.locator('.stages summary', { hasText: 'Clutches tried' }).waitFor();
+    await page.locator('.stages summary', { hasText: 'New stage' }).first().waitFor();
+
+    await open(maud, '#/job');
+    await page.locator('summary', { hasText: 'How it is numbered' }).click();
+    await page.getByText(/^Mr Lunt counts otherwise: pin 1 is our pin 6/).waitFor();
+    await page.getByLabel('Whose numbers').fill('Orsett Grinding');
+    await page.getByLabel('His pin 1 is our pin').fill('9');
+    await page.getByRole('button', { name: 'Keep his numbers' }).click();
+    await page.getByText('A whole number from 1 to 6').waitFor();
+    await page.getByLabel('His pin 1 is our pin').fill('6');
+    await page.getByRole('button', { name: 'Keep his numbers' }).click();
+    await page.getByText(/^Orsett Grinding counts otherwise: pin 1 is our pin 6/).waitFor();
+    await page.getByText(/^Mr Lunt counts otherwise/).waitFor();
+    await ready(maud);
+    equal(maud.complaints, [], 'the page kept to its policy');
+  } finally {
+    await maud.forget();
+    await server.stop();
+  }
+}
+
+export const cases = [['the plan is changed: a stage renamed, one put in with its hold point; a grinder counts otherwise', ownPlan]];

@@ -1,0 +1,151 @@
+// An engine type without a programmer: made from the small form while the drawing follows, changed line by line with old
+// beside new, taken to another workshop as a file.
+import { readFileSync } from 'node:fs';
+import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { open, paired, ready } from '../steps.mjs';
+
+/** A workshop in which nothing has been set up but its first lead. */
+async function empty() {
+  const server = await startServer();
+  const phone = await openPhone(server.origin, { size: deskSize });
+  const { page } = phone;
+  await page.goto(`${server.origin}/`);
+  await page.getByLabel('Code').fill(server.pair('lead').code);
+  await page.getByRole('button', { name: 'Pair this phone' }).click();
+  await page.getByLabel('Title').fill('Inspection trolley');
+  await page.getByRole('button', { name: 'Begin' }).click();
+  await page.getByRole('link', { name: 'Set it up, step by step' }).click();
+  await page.getByRole('heading', { name: 'The first hour' }).waitFor();
+  await page.locator('.first-steps > li.now').getByLabel(/^Name/).fill('Ada Holt');
+  await page.getByRole('button', { name: 'Keep the person' }).click();
+  await page.locator('.first-steps summary').getByText('done: Ada Holt').waitFor();
+  return { server, phone };
+}
+
+const fill = (page, label, text) => page.getByLabel(label, { exact: true }).fill(text);
+const looks = async (page, name) => {
+  for (const dark of [false, true]) {
+    await page.emulateMedia({ colorScheme: dark ? 'dark' : 'light' });
+    for (const size of [phoneSize, deskSize]) {
+      await page.setViewportSize(size);
+      await accessible(page, `${name}, ${size.width} ${dark ? 'pit' : 'day'}`);
+      await picture(page, `${name}-${size.width}-${dark ? 'pit' : 'day'}`);
+    }
+  }
+  await page.emulateMedia({ colorScheme: 'light' });
+};
+
+async function saved(page, button) {
+  const coming = page.waitForEvent('download');
+  await page.getByRole('button', { name: button }).click();
+  return readFileSync(await (await coming).path(), 'utf8');
+}
+
+async function fromForm() {
+  const { server, phone } = await empty();
+  const { page } = phone;
+  const other = await empty();
+  try {
+    await open(phone, '#/type');
+    await page.getByText('The drawing begins with the number of cylinders.').waitFor();
+    await page.getByRole('button', { name: 'Keep the type' }).click();
+    await page.getByText('call it as it stands on its plate').waitFor();
+    await fill(page, 'Cylinders', '4');
+    await page.locator('.type-drawings svg .pl', { hasText: 'cyl 4' }).waitFor(); // it draws before anything else is known
+    const mains = page.locator('.type-drawings .pl.journal .pl-name', { hasText: /^main/ });
+    equal(await mains.count(), 5, 'a main beside each cylinder');
+    await fill(page, 'Main bearings', '3');
+    await mains.nth(3).waitFor({ state: 'detached' });
+    equal(await mains.count(), 3, 'as many mains as were said');
+    await fill(page, 'Firing order', '1 3 4 4');
+    await page.getByText('each cylinder once, from 1 to 4').waitFor();
+    await fill(page, 'Firing order', '1-3-4-2');
+    await page.getByText('each cylinder once, from 1 to 4').waitFor({ state: 'detached' });
+    await fill(page, 'Name', 'Quill Q4');
+    await fill(page, 'One end is called', 'fan end');
+    await fill(page, 'The other', 'clutch end');
+    await fill(page, 'Valves of cylinder 1, from the first end', 'E I');
+    await page.locator('.type-drawings svg .pl.valve', { hasText: 'E4' }).waitFor();
+    await fill(page, 'Head studs', '10');
+    await page.locator('.type-drawings .joint-map .fastener', { hasText: '10' }).waitFor();
+    await fill(page, 'Bore, mm', '3 1/2 in');
+    await fill(page, 'Main journal, new, largest, mm', '50.000');
+    await looks(page, 'type-new');
+    await page.reload(); // what is half filled in outlives the page (T3)
+    await page.locator('.type-drawings .joint-map').waitFor();
+    await page.getByRole('button', { name: 'Keep the type' }).click();
+    await page.getByRole('heading', { name: /^Quill Q4/ }).waitFor();
+
+    await page.locator('summary', { hasText: 'Nominal sizes' }).click();
+    await page.getByLabel('cylinder · liner bore').fill('88.90 mm');
+    await page.getByTestId('changes').getByText('88.90').waitFor();
+    truthy((await page.getByTestId('changes').innerText()).includes('3 1/2'), 'the old size stands beside the new one');
+    await page.locator('summary', { hasText: 'Joints and their fasteners' }).click();
+    await page.locator('.type-drawings [data-fastener="10"]').click();
+    await page.getByLabel('cylinder head, 10: Across it').fill('900');
+    await page.getByTestId('changes').getByText('900').waitFor();
+    await page.getByLabel('Order of tightening').fill('1 2');
+    await page.getByText('must name each fastener once').waitFor();
+    truthy(await page.getByRole('button', { name: 'Keep the changed type' }).isDisabled(), 'what is wrong is not kept');
+    await page.getByLabel('Order of tightening').fill('3 8 4 9 2 7 5 10 1 6');
+    await looks(page, 'type-change');
+    await page.getByRole('button', { name: 'Keep the changed type' }).click();
+    await page.getByRole('heading', { name: 'Engine types' }).waitFor();
+    await looks(page, 'types');
+    const file = await saved(page, 'Save it as a file');
+    equal(JSON.parse(file).format, 'type-sheet/1', 'what the file is');
+
+    await open(other.phone, '#/types');
+    const there = other.phone.page;
+    await there.locator('input[type=file]').setInputFiles({ name: 'notes.json', mimeType: 'application/json', buffer: Buffer.from('{"format":"recipe"}') });
+    await there.getByText('this file is something else: recipe').waitFor();
+    await open(other.phone, '#/types');
+    await there.locator('input[type=file]').setInputFiles({ name: 'q4.json', mimeType: 'application/json', buffer: Buffer.from(file) });
+    await there.getByText('A type that is not here yet. Nothing is kept yet.').waitFor();
+    await there.getByRole('button', { name: 'Keep the type' }).click();
+    await there.getByRole('heading', { name: 'Engine types' }).waitFor();
+    equal(await saved(there, 'Save it as a file'), file, 'the file of the other workshop');
+    for (const p of [phone, other.phone]) equal(p.complaints, [], 'the page kept to its policy');
+  } finally {
+    await phone.forget();
+    await other.phone.forget();
+    await server.stop();
+    await other.server.stop();
+  }
+}
+
+/** A place that readings hang on does not go without a word, and none of them is lost. */
+async function placeGoes() {
+  const server = await startServer({ demo: true });
+  const maud = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
+  const { page } = maud;
+  try {
+    await open(maud, '#/type?key=ellandry-u6');
+    await page.locator('summary', { hasText: 'Places, sheet by sheet' }).click();
+    await page.locator('summary', { hasText: 'crank · end float' }).click();
+    await page.locator('.type-place[open]').getByRole('button', { name: 'Take it off the sheet' }).click();
+    await page.getByText(/2123 · crank · end float: readings: \d+/).waitFor();
+    await page.getByRole('button', { name: 'Keep the changed type' }).click();
+    await page.getByText('tick that it is meant').waitFor();
+    await accessible(page, 'a type that loses a place');
+    await picture(page, 'type-loses-1280-day');
+    await page.getByLabel('That is meant').check();
+    await page.getByRole('button', { name: 'Keep the changed type' }).click();
+    await page.getByRole('heading', { name: 'Engine types' }).waitFor();
+    await open(maud, '#/job');
+    await page.getByText('the type sheet of 2123 has no place crank.float').first().waitFor();
+    await page.getByTestId('undo').click();
+    await page.getByTestId('undone').waitFor();
+    await page.getByText('the type sheet of 2123 has no place crank.float').first().waitFor({ state: 'detached' });
+    await ready(maud);
+    equal(maud.complaints, [], 'the page kept to its policy');
+  } finally {
+    await maud.forget();
+    await server.stop();
+  }
+}
+
+export const cases = [
+  ['an engine type from the small form: the drawing follows, sizes are changed, and it goes to another workshop as a file', fromForm],
+  ['a place with readings goes off the type sheet only when that is said, and comes back with them', placeGoes],
+];
