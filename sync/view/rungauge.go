@@ -133,6 +133,15 @@ func (v *viewer) unitIn(r *record.Run, g runGauge) quantity.Unit {
 			}
 		}
 	}
+	for k := range r.Lines {
+		if l := &r.Lines[k]; l.Block != nil && l.Struck == "" {
+			for _, c := range l.Block.Columns {
+				if u, ok := quantity.Lookup(c.Unit); ok && c.What == g.what {
+					return u
+				}
+			}
+		}
+	}
 	u, _ := quantity.Lookup(v.gaugeUnit(g))
 	return u
 }
