@@ -21,7 +21,7 @@ const (
 // is: what each column is, the unit it is in, the decimal mark and when the
 // first row was are said by the person, never guessed.
 //
-// Arguments: id, asm, text, file; heads, the rows above the figures; mark, the
+// Arguments: id, asm, text, file; sep, what parts the columns; heads, the rows above the figures; mark, the
 // decimal mark; columns, a list of {role, unit}, the role 'time' or a gauge;
 // first_s, when the first row was in seconds since the start.
 func (v *viewer) logger() (jcs.Value, error) {
@@ -30,11 +30,14 @@ func (v *viewer) logger() (jcs.Value, error) {
 	if !ok1 || !ok2 {
 		return jcs.Null(), ErrNowhere
 	}
-	l := &loggerFile{v: v, run: r, e: e, table: splitRows(v.arg("text"), maxLogged)}
+	l := &loggerFile{v: v, run: r, e: e, table: splitRows(v.arg("text"), marks[v.arg("sep")], maxLogged)}
 	l.choose()
 	l.read()
 	return l.json(), nil
 }
+
+// marks are what parts the columns; until it is said, rows stand whole.
+var marks = map[string]byte{"comma": ',', "semicolon": ';', "tab": '\t', "": 0}
 
 // loggerFile is a logger's file at work.
 type loggerFile struct {
@@ -96,6 +99,7 @@ func (l *loggerFile) ask() {
 			l.wants = append(l.wants, what)
 		}
 	}
+	add(l.v.arg("sep") == "", "what parts the columns")
 	add(times != 1, "which one column is the time")
 	add(len(gauges) == 0, "which columns are gauges")
 	add(len(gauges) > entry.MaxColumns, "at most eight gauges at once")
@@ -216,8 +220,7 @@ func (l *loggerFile) time(s, unit string) (int64, bool) {
 func (l *loggerFile) json() jcs.Value {
 	var roles, times []jcs.Value
 	for _, g := range runGauges {
-		u, _ := quantity.Lookup(g.unit)
-		roles = append(roles, jcs.Obj(text("role", g.what), text("words", g.words), jcs.M("units", jcs.Arr(unitsOf(u.Dim)...))))
+		roles = append(roles, jcs.Obj(text("role", g.what), text("words", g.words), jcs.M("units", jcs.Arr(unitsOf(g.dim())...))))
 	}
 	for _, t := range timeUnits {
 		times = append(times, jcs.Obj(text("code", t.code), text("words", t.words)))

@@ -130,7 +130,7 @@ func TestSampledDrawing(t *testing.T) {
 const loggerText = "name;t;oil;water\nunit;s;bar;degC\nx;0;2,80;58\nx;1;2,7;59\nx;1;2,7;59\nx;two;2,7;59\nx;2;err;\nx;4;2,6;61\n"
 
 func (s shown) logger(run, more string) jcs.Value {
-	return s.view("logger", `{"id":"`+run+`","asm":"2117","text":`+jcs.Str(loggerText).String()+more+`}`)
+	return s.view("logger", `{"id":"`+run+`","asm":"2117","sep":"semicolon","text":`+jcs.Str(loggerText).String()+more+`}`)
 }
 
 func TestLogger(t *testing.T) {

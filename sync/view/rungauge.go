@@ -162,7 +162,12 @@ func (v *viewer) gaugeUnit(g runGauge) string {
 }
 
 func (v *viewer) gauge(g runGauge) jcs.Value {
-	return jcs.Obj(text("what", g.what), text("words", g.words), text("unit", v.gaugeUnit(g)), flag("first", g.first))
+	return jcs.Obj(text("what", g.what), text("words", g.words), text("unit", v.gaugeUnit(g)), flag("first", g.first), jcs.M("units", jcs.Arr(unitsOf(g.dim())...)))
+}
+
+func (g runGauge) dim() quantity.Dim {
+	u, _ := quantity.Lookup(g.unit)
+	return u.Dim
 }
 
 func eventJSON(e runEvent) jcs.Value {

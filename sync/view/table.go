@@ -7,12 +7,14 @@ const maxListed = 2000
 
 // splitTable reads a list pasted or from a file: RFC 4180, with tabs or semicolons for commas where the first line has them.
 // Rows that hold nothing are left out; cells keep their text but for the spaces around it.
-func splitTable(text string) [][]string { return splitRows(text, maxListed) }
-
-// splitRows is splitTable for a list that may be longer: it stops after one row more than most.
-func splitRows(text string, most int) [][]string {
+func splitTable(text string) [][]string {
 	text = strings.TrimPrefix(text, "\ufeff")
-	sep := separator(text)
+	return splitRows(text, separator(text), maxListed)
+}
+
+// splitRows is splitTable where the mark between cells is known; it stops after one row more than most.
+func splitRows(text string, sep byte, most int) [][]string {
+	text = strings.TrimPrefix(text, "\ufeff")
 	var rows [][]string
 	for text != "" && len(rows) <= most {
 		var row []string
