@@ -2,5 +2,6 @@
 import { cases as clutch } from './bench/clutch.mjs';
 import { cases as matching } from './bench/matching.mjs';
 import { cases as run } from './bench/run.mjs';
+import { cases as samples } from './bench/samples.mjs';
 
-export const cases = [...run, ...matching, ...clutch];
+export const cases = [...run, ...matching, ...clutch, ...samples];

@@ -62,7 +62,7 @@ func (w *writer) note(kind string, body jcs.Value, id entry.ID) {
 
 // valueNames are the members of bodies that hold a value as written.
 var valueNames = []string{"value", "res", "u", "from", "to", "bar", "read", "min", "max", "torque", "set", "temp",
-	"pressure", "wait", "elapsed", "volume", "most", "turned"}
+	"pressure", "wait", "elapsed", "volume", "most", "turned", "step"}
 
 func (w *writer) expand(name string, v jcs.Value) (jcs.Value, error) {
 	switch {
@@ -74,6 +74,8 @@ func (w *writer) expand(name string, v jcs.Value) (jcs.Value, error) {
 			return v, err
 		}
 		return jcs.Str(string(ids[0])), nil
+	case name == "u" && !strings.Contains(v.Text(), " "): // the unit of a gauge's column
+		return v, nil
 	case v.Kind() == jcs.KindText && slices.Contains(valueNames, name):
 		return valueOf(v.Text())
 	case v.Kind() == jcs.KindArray:
@@ -252,6 +254,9 @@ func ranBody(ev event, words []string) ([]jcs.Member, error) {
 	}
 	if n, err := strconv.Atoi(ev.opts["round"]); err == nil {
 		out = append(out, jcs.M("round", jcs.Int(int64(n))))
+	}
+	if ev.opts["swapped"] != "" {
+		out = append(out, jcs.M("swapped", jcs.Bool(true)))
 	}
 	return out, nil
 }

@@ -35,7 +35,7 @@ var tables = []struct {
 	write func(*job) []byte
 }{
 	{"readings.csv", (*job).readings}, {"results.csv", (*job).results}, {"tightening.csv", (*job).tightening},
-	{"parts.csv", (*job).parts}, {"runs.csv", (*job).runs}, {"notes.csv", (*job).notes}, {"record.json", (*job).record}, {"results.json", (*job).resultsJSON},
+	{"parts.csv", (*job).parts}, {"runs.csv", (*job).runs}, {"samples.csv", (*job).samples}, {"notes.csv", (*job).notes}, {"record.json", (*job).record}, {"results.json", (*job).resultsJSON},
 }
 
 // Tables names the files that every job has; the drawings come beside them.

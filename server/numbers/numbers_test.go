@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -338,6 +339,33 @@ func TestRuns(t *testing.T) {
 	}
 	if i != len(got) || i < 80 {
 		t.Errorf("%d lines of runs, %d rows", i, len(got))
+	}
+}
+
+// TestSamples: every figure that a gauge gave by itself comes back at its own time.
+func TestSamples(t *testing.T) {
+	st, _ := theDemo(t)
+	got := rows(t, file(t, "samples.csv", true))
+	i := 0
+	for _, r := range st.Runs {
+		for _, l := range r.Lines {
+			if l.Block == nil {
+				continue
+			}
+			for k, figure := range strings.Fields(l.Block.Columns[0].Values) {
+				row, since := got[i], strconv.Itoa(60*k) // the demo's recorder: one a minute from the start
+				i++
+				if row["entry"] != string(l.ID) || row["value as written"] != figure || row["since the start / s"] != since || row["gauge"] != "coolant" || row["engine"] != "2123" {
+					t.Errorf("row %d: %v", i, row)
+				}
+			}
+		}
+	}
+	if i != len(got) || i != 66 {
+		t.Errorf("%d figures, %d rows", i, len(got))
+	}
+	if got[1]["value, temperature / K"] == "" {
+		t.Errorf("no value in SI: %v", got[1])
 	}
 }
 

@@ -31,12 +31,15 @@ type Panel struct {
 	Lines        []Curve
 }
 
-// Curve is one engine's line, straight between its points. Style is how it is
-// drawn: solid, dashed, thin or limit, with its points; "" by turns.
+// Curve is one engine's line, straight between its points and broken where Y is
+// NaN. Style is how it is drawn: solid, dashed, thin or limit, with its points;
+// "" by turns.
 type Curve struct {
-	Name  string
-	Style string
-	X, Y  []float64
+	Name    string
+	Style   string
+	X, Y    []float64
+	Sampled bool // many points: drawn as a line alone, thinned to what can be seen
+	Points  bool // the points alone
 }
 
 const steps = 24

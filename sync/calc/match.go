@@ -147,6 +147,10 @@ func (s *sheet) exchanged(p sides, st *station) {
 	if !ok1 || !ok2 {
 		return
 	}
+	if st.l.tool == st.r.tool && l.tool == r.tool && st.l.tool != l.tool {
+		s.other(st, l, r)
+		return
+	}
 	if st.l.tool != r.tool || st.r.tool != l.tool {
 		s.missing("exchanged readings" + atStation(st.point) + " with the instruments really changed over: first " + st.l.tool + " and " + st.r.tool + ", then " + l.tool + " and " + r.tool)
 		return
@@ -162,6 +166,22 @@ func (s *sheet) exchanged(p sides, st *station) {
 	s.line("tachometers exchanged" + atStation(st.point) + ": " + quantity.FormatStep(st.d, u, st.dec) + ", then " + quantity.FormatStep(d2, u, st.dec) +
 		"; half their sum is the engines', " + quantity.FormatStep((st.d+d2)/2, u, st.dec) + ", half their difference the tachometers', " + v.Text + ": " + says)
 	st.d, st.parts = (st.d+d2)/2, times(own, 0.5)
+}
+
+// other takes the mean of two differences that were each read with one
+// tachometer on both engines: what either of them reads too much cancels.
+func (s *sheet) other(st *station, l, r group) {
+	d2, u := r.si-l.si, st.l.unit
+	own := times(slices.Concat(st.l.own, st.r.own, l.own, r.own), 0.5)
+	tools := (l.si - st.l.si + r.si - st.r.si) / 2
+	v := s.value("instruments."+st.point, "The tachometers differ"+atStation(st.point), tools, own, u, st.dec, "")
+	says := "innocent"
+	if math.Abs(st.d-d2) > float64(2*v.U) { // a difference of two differences, each with all four readings' parts in it
+		says = "not innocent: repeats tell " + v.UText
+	}
+	s.line("tachometer changed on both engines" + atStation(st.point) + ": with " + st.l.tool + " " + quantity.FormatStep(st.d, u, st.dec) + ", with " + l.tool + " " + quantity.FormatStep(d2, u, st.dec) +
+		"; each cancels in its own difference, and their mean is the engines', " + quantity.FormatStep((st.d+d2)/2, u, st.dec) + "; " + l.tool + " reads " + v.Text + " more: " + says)
+	st.d, st.parts = (st.d+d2)/2, own
 }
 
 // station adds one station's difference, judged by its size.

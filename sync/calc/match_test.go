@@ -87,6 +87,23 @@ func TestMatchExchange(t *testing.T) {
 	mentions(t, run(t, "match", in), "really changed over")
 }
 
+// TestMatchOther: 482 and 521 with N1 on both, 484 and 523 with N2 on both, as
+// the demonstration has them: the engines differ by 39, and N2 reads 2 more.
+// The figures are worked by hand: (521 − 482 + 523 − 484)/2 and (2 + 2)/2.
+func TestMatchOther(t *testing.T) {
+	in := Inputs{Items: map[string][]Item{
+		"left": readingsOf(n1, "500 2117 482 rpm"), "right": readingsOf(n1, "500 2123 521 rpm"),
+		"left_exchanged": readingsOf(n2, "500 2117 484 rpm"), "right_exchanged": readingsOf(n2, "500 2123 523 rpm"),
+	}}
+	r := run(t, "match", in)
+	if a, b := val(t, r, "instruments.500"), val(t, r, "difference.500"); a.Text != "2" || b.Text != "39" || len(r.Missing) != 0 {
+		t.Errorf("tachometers %s, engines %s, missing %v", a.Text, b.Text, r.Missing)
+	}
+	mentions(t, r, "more: innocent")
+	in.Items["right_exchanged"] = readingsOf(n2, "500 2123 540 rpm")
+	mentions(t, run(t, "match", in), "not innocent")
+}
+
 // TestMatchByEar: 39 beats of the shafts in a minute are 39 rpm, and 117 of
 // two six-cylinder four-stroke exhausts, and back.
 func TestMatchByEar(t *testing.T) {

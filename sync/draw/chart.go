@@ -53,6 +53,9 @@ func rangeOf(p calc.Panel, y float64) scale {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, l := range p.Lines {
 		for _, v := range l.Y {
+			if !finite(v) { // a gap
+				continue
+			}
 			lo, hi = math.Min(lo, v), math.Max(hi, v)
 		}
 	}
@@ -106,17 +109,23 @@ func (p *plot) lines(panel calc.Panel, s scale) {
 		case i%2 == 1:
 			class = "series dashed"
 		}
-		d := ""
-		for k := range l.X {
-			d += " " + n(p.x(l.X[k])) + "," + n(s.at(l.Y[k]))
+		at := p.kept(l)
+		if !l.Points {
+			p.polylines(class, l, s, at)
 		}
-		p.raw(`<polyline class="` + class + `" points="` + d[1:] + `"/>`)
-		for k := range l.X {
-			if l.Style != "" && l.Style != "limit" {
+		end := math.NaN()
+		for _, k := range at {
+			if !finite(l.Y[k]) {
+				continue
+			}
+			end = s.at(l.Y[k]) + 4
+			if l.Points || !l.Sampled && l.Style != "" && l.Style != "limit" {
 				p.circle("mark-dot", p.x(l.X[k]), s.at(l.Y[k]), 2.6)
 			}
 		}
-		names = append(names, endName{s.at(l.Y[len(l.Y)-1]) + 4, l.Name})
+		if finite(end) && l.Name != "" {
+			names = append(names, endName{end, l.Name})
+		}
 	}
 	p.names(names)
 }

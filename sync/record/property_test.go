@@ -51,7 +51,7 @@ func TestOrderNeverMatters(t *testing.T) {
 			t.Errorf("the hold tests are too tame: %v", held)
 		}
 	}
-	for _, what := range []string{"of both", "struck", "waits", "lines", "struck lines", "contested lines", "stopped", "two in one instant", "adjusts", "clutches"} {
+	for _, what := range []string{"of both", "struck", "waits", "lines", "struck lines", "contested lines", "stopped", "two in one instant", "blocks", "adjusts", "clutches"} {
 		if ran[what] < 30 {
 			t.Errorf("the runs are too tame: %v", ran)
 		}
@@ -100,6 +100,7 @@ func countRuns(s *State, ran map[string]int) {
 		ran["lines"] += len(r.Lines)
 		ran["struck lines"] += count(r.Lines, func(l RunLine) bool { return l.Struck != "" })
 		ran["contested lines"] += count(r.Lines, func(l RunLine) bool { return l.Contest != "" })
+		ran["blocks"] += count(r.Lines, func(l RunLine) bool { return l.Block != nil })
 		for k := 1; k < len(r.Lines); k++ {
 			if r.Lines[k].MS == r.Lines[k-1].MS {
 				ran["two in one instant"]++

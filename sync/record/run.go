@@ -40,7 +40,7 @@ type RunPost struct{ Post, Who string }
 type RunLine struct {
 	ID, Origin    entry.ID
 	Of            Of
-	Does          string // sample, event, stop
+	Does          string // sample, samples, event, stop
 	Elapsed       quantity.Written
 	MS            int64             // Elapsed in milliseconds
 	What          string            // the gauge, of a sample
@@ -52,6 +52,7 @@ type RunLine struct {
 	Swapped       bool              // with the tachometers changed over
 	Instrument    string
 	Event, Words  string // of an event; of a stop Words is why
+	Block         *Block // of samples
 	Clock, By, At string
 	Log           entry.LogID
 	Fate
@@ -235,6 +236,13 @@ func (b *builder) readLine(it *reconcile.Item) (RunLine, bool) {
 		return l, false
 	}
 	l.MS = int64(quantity.Quantise(q.SI*1000, 0))
+	if l.Does == "samples" {
+		why := ""
+		if l.Block, why = blockOf(v); why != "" {
+			b.s.Unusable = append(b.s.Unusable, bad(it, why))
+			return l, false
+		}
+	}
 	if o := b.origin(it); o != nil {
 		l.Origin, l.By, l.At, l.Log = o.ID, o.By, o.At, o.Log
 	}
@@ -308,7 +316,7 @@ func (p RunPost) json() jcs.Value { return jcs.Obj(str("post", p.Post), str("who
 func (l RunLine) json() jcs.Value {
 	return jcs.Obj(append(l.members(), id("id", l.ID), id("origin", l.Origin), jcs.M("of", l.Of.JSON()), str("does", l.Does), val("elapsed", l.Elapsed), str("what", l.What),
 		opt("value", l.Value), str("seen", l.Seen), flag("later", l.Later), str("station", l.Station), num("round", l.Round), flag("swapped", l.Swapped),
-		str("instrument", l.Instrument), str("event", l.Event), str("words", l.Words), str("clock", l.Clock), str("by", l.By), str("at", l.At), str("log", string(l.Log)))...)
+		str("instrument", l.Instrument), jcs.M("block", l.Block.json()), str("event", l.Event), str("words", l.Words), str("clock", l.Clock), str("by", l.By), str("at", l.At), str("log", string(l.Log)))...)
 }
 
 func (a Adjust) json() jcs.Value {

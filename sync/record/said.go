@@ -102,6 +102,8 @@ func runWords(v jcs.Value) string {
 	switch get("does") {
 	case "sample":
 		return first(value(v.Get("value")).String(), get("seen")) + ", " + strings.ReplaceAll(get("what"), ".", " ") + at
+	case "samples":
+		return samplesWords(v) + at
 	case "event":
 		return strings.TrimSuffix(get("event")+": "+get("words"), ": ") + at
 	case "stop":

@@ -349,7 +349,8 @@ func (h *history) ran(d *device, asm string) {
 // logged is a line of a run.
 func (h *history) logged(d *device, of, run string) {
 	more := h.pick(`"does":"sample","what":"oil.pressure","value":{"t":"2.8","u":"bar"}`, `"does":"sample","what":"speed","station":"800","value":{"t":"802","u":"rpm"}`,
-		`"does":"sample","what":"oil.pressure","seen":"seen"`, `"does":"event","event":"smoke white"`, `"does":"stop","why":"as planned"`)
+		`"does":"samples","columns":[{"what":"oil.pressure","u":"bar","values":"2.8 - 2.7"}],"step":{"t":"1","u":"s"}`,
+		`"does":"samples","columns":[{"what":"coolant","u":"degC","values":"58 59"}],"times":"3 2"`, `"does":"sample","what":"oil.pressure","seen":"seen"`, `"does":"event","event":"smoke white"`, `"does":"stop","why":"as planned"`)
 	d.write("run", fmt.Sprintf(`{"of":%s,"run":%q,"elapsed":{"t":"%d","u":%q},%s}`, of, run, h.r.IntN(9), h.pick("s", "s", "s", "min", "mm"), more))
 }
 

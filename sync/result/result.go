@@ -15,7 +15,7 @@ import (
 
 // CoreVersion names the rules. It changes whenever the same entries may give
 // another result.
-const CoreVersion = "4"
+const CoreVersion = "5"
 
 // Res is one result of the job.
 type Res struct {

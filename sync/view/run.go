@@ -102,15 +102,15 @@ func (v *viewer) runLine(r *record.Run) jcs.Value {
 	mark, says := v.released(r)
 	members := []jcs.Member{str("id", string(r.ID)), text("title", r.Title), text("state", state), text("word", word), text("by", v.person(r.By)), text("at", r.At),
 		str("log", string(r.Log)), str("contest", r.Contest), str("unreleased", mark), text("release", says), list("engines", result.Sides(v.st, r), v.runEngine)}
-	ran := ""
+	each := ""
 	for _, asm := range result.Sides(v.st, r) {
 		if e, ok := v.st.Engine(asm); ok {
-			if n := v.watched(e, r).ran(); n >= 0 {
-				ran += ", " + asm + " ran " + ranWords(n)
+			if n := ranFor(r, e.Serial); n >= 0 {
+				each += ", " + asm + " ran " + ranWords(n)
 			}
 		}
 	}
-	return jcs.Obj(append(members, str("ran", strings.TrimPrefix(ran, ", ")))...)
+	return jcs.Obj(append(members, str("ran", strings.TrimPrefix(each, ", ")))...)
 }
 
 func (v *viewer) runEngine(asm string) jcs.Value {
@@ -128,7 +128,7 @@ func (v *viewer) hours(e *record.Engine) string {
 		if !r.Has(e.Serial) || r.Struck != "" {
 			continue
 		}
-		if n := v.watched(e, r).ran(); n >= 0 {
+		if n := ranFor(r, e.Serial); n >= 0 {
 			total += n
 		} else {
 			open++
@@ -204,7 +204,7 @@ func (v *viewer) runSide(r *record.Run, asm string) jcs.Value {
 	if at, every, ok := w.due(); ok {
 		members = append(members, num("due_s", int(at)), num("every_s", int(every)))
 	}
-	if n := w.ran(); n >= 0 {
+	if n := ranFor(r, asm); n >= 0 {
 		members = append(members, text("ran", ranWords(n)))
 	}
 	if stop, ok := r.Stop(asm); ok {
@@ -223,7 +223,7 @@ func (w *watch) tile(g runGauge) jcs.Value {
 		}
 		members = append(members, text("figure", figure), str("symbol", symbol), num("at_s", int(l.MS/1000)), text("at", clockWords(l.MS)))
 	}
-	alarmed := slices.ContainsFunc(w.standing, func(a alarm) bool { return a.of == g.what })
+	alarmed := slices.ContainsFunc(w.standing, func(a *alarm) bool { return a.of == g.what })
 	for _, b := range w.asked(g.what) {
 		members = append(members, text("limit", limitSays(b.limit)))
 		break
@@ -250,8 +250,8 @@ func (w *watch) fillLine(l *record.RunLine) jcs.Value {
 	return jcs.Obj(str("id", string(l.ID)), text("what", l.What), text("words", gaugeWords(l.What)), text("seen", l.Seen), text("at", clockWords(l.MS)), jcs.M("body", body))
 }
 
-func alarmJSON(a alarm) jcs.Value {
-	return jcs.Obj(text("title", a.title), text("says", a.says), text("at", clockWords(a.ms)), str("id", a.id), jcs.M("drill", drillJSON(a.drill)))
+func alarmJSON(a *alarm) jcs.Value {
+	return jcs.Obj(text("title", a.title), text("says", a.words()), text("at", clockWords(a.ms)), str("id", a.id), jcs.M("drill", drillJSON(a.drill)))
 }
 
 // runLog is what was logged, the newest first.
@@ -283,6 +283,9 @@ func lineWords(l *record.RunLine) string {
 		return findEvent(l.Event).words + ": " + l.Words
 	case l.Does == "event":
 		return findEvent(l.Event).words
+	}
+	if l.Block != nil {
+		return blockWords(l)
 	}
 	words := gaugeWords(l.What)
 	if l.Seen != "" {
@@ -379,7 +382,7 @@ func (v *viewer) runLead() (stop, again, now []jcs.Value) {
 		for _, asm := range r.Engines() {
 			if e, ok := v.st.Engine(asm); ok && state == "running" {
 				for _, a := range v.watched(e, r).standing {
-					stop = append(stop, v.leadLine(asm+" · "+a.title, a.says, "alarm", asm, open))
+					stop = append(stop, v.leadLine(asm+" · "+a.title, a.words(), "alarm", asm, open))
 				}
 			}
 		}

@@ -133,6 +133,15 @@ func (v *viewer) unitIn(r *record.Run, g runGauge) quantity.Unit {
 			}
 		}
 	}
+	for k := range r.Lines {
+		if l := &r.Lines[k]; l.Block != nil && l.Struck == "" {
+			for _, c := range l.Block.Columns {
+				if u, ok := quantity.Lookup(c.Unit); ok && c.What == g.what {
+					return u
+				}
+			}
+		}
+	}
 	u, _ := quantity.Lookup(v.gaugeUnit(g))
 	return u
 }
@@ -153,7 +162,12 @@ func (v *viewer) gaugeUnit(g runGauge) string {
 }
 
 func (v *viewer) gauge(g runGauge) jcs.Value {
-	return jcs.Obj(text("what", g.what), text("words", g.words), text("unit", v.gaugeUnit(g)), flag("first", g.first))
+	return jcs.Obj(text("what", g.what), text("words", g.words), text("unit", v.gaugeUnit(g)), flag("first", g.first), jcs.M("units", jcs.Arr(unitsOf(g.dim())...)))
+}
+
+func (g runGauge) dim() quantity.Dim {
+	u, _ := quantity.Lookup(g.unit)
+	return u.Dim
 }
 
 func eventJSON(e runEvent) jcs.Value {

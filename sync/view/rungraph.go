@@ -25,6 +25,7 @@ func (v *viewer) graphs(r *record.Run) []jcs.Value {
 	}
 	add("Oil pressure against speed", v.pressureGraph(r))
 	add("Temperature against time", v.warmthGraph(r))
+	v.sampledGraphs(r, add)
 	add("Right less left, each round", v.differenceGraph(r))
 	return out
 }
@@ -146,10 +147,10 @@ func (v *viewer) warmthGraph(r *record.Run) string {
 	for _, asm := range result.Sides(v.st, r) {
 		for _, id := range r.Before {
 			if b, ok := v.st.Run(id); ok && b.Has(asm) && b.Struck == "" {
-				p.Lines = append(p.Lines, overTime(b, asm, "coolant", u, dayShort(b.At), v.styleBefore(asm)))
+				p.Lines = append(p.Lines, v.earlier(b, asm, u))
 			}
 		}
-		p.Lines = append(p.Lines, overTime(r, asm, "coolant", u, asm, v.style(asm)), overTime(r, asm, "oil.temp", u, "oil "+asm, v.style(asm)))
+		p.Lines = append(append(p.Lines, v.timeCurves(r, asm, "coolant", u, asm)...), v.timeCurves(r, asm, "oil.temp", u, "oil "+asm)...)
 	}
 	if e, ok := v.st.Engine(r.Of[0].Asm); ok {
 		if b, ok := v.bound(e, "run.coolant"); ok && b.hi != nil && b.hi.Unit.Dim == u.Dim {
@@ -157,6 +158,17 @@ func (v *viewer) warmthGraph(r *record.Run) string {
 		}
 	}
 	return draw.Graph("temperature against time", "t / min", p)
+}
+
+// earlier is the coolant of an earlier run: what was typed, or what the gauge
+// gave by itself where nobody typed.
+func (v *viewer) earlier(b *record.Run, asm string, u quantity.Unit) calc.Curve {
+	c := overTime(b, asm, "coolant", u, dayShort(b.At), v.styleBefore(asm))
+	if len(c.X) == 0 {
+		c.Sampled = true
+		sampled(b, asm, "coolant", u, &c)
+	}
+	return c
 }
 
 func overTime(r *record.Run, asm, what string, u quantity.Unit, name, style string) calc.Curve {

@@ -68,14 +68,14 @@ func (p Print) runSide(r *record.Run, asm string) RunSideReport {
 		return out
 	}
 	w := p.v.watched(e, r)
-	if n := w.ran(); n >= 0 {
+	if n := ranFor(r, asm); n >= 0 {
 		out.Ran = ranWords(n)
 	}
 	if stop, ok := r.Stop(asm); ok {
 		out.Stopped = stop.Words
 	}
 	for _, a := range w.raised {
-		out.Raised = append(out.Raised, clockWords(a.ms)+" "+a.title+": "+a.says)
+		out.Raised = append(out.Raised, clockWords(a.ms)+" "+a.title+": "+a.words())
 	}
 	return out
 }

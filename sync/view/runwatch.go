@@ -18,6 +18,10 @@ type alarm struct {
 	drill       string
 	ms          int64
 	id          string // the line that raised it
+	until       int64  // of what sampled by itself: how long it lasted, ms since the start
+	high        bool   // the higher the worse
+	worst       float64
+	worstText   string
 }
 
 // watch is what is known of one engine of a run, from what was logged.
@@ -35,25 +39,53 @@ type watch struct {
 	last     map[string]*record.RunLine
 	lastAny  int64
 	first    *record.RunLine // the first oil pressure at this station
-	standing []alarm
-	raised   []alarm
+	standing []*alarm
+	raised   []*alarm
+	kept     map[string][]bound // by gauge, what it must keep now; empty after a change
+	bounds   map[string]*bound  // by name, as far as they were asked for; nil for none
+	open     map[string]*alarm  // by gauge: what samples by itself has raised, until it is inside again
 }
 
-// watched goes through the lines of an engine in the order of their times.
+// watched goes through the lines of an engine in the order of their times, and
+// through what sampled by itself row by row among them.
 func (v *viewer) watched(e *record.Engine, r *record.Run) *watch {
-	w := &watch{v: v, e: e, run: r, fired: -1, stopped: -1, last: map[string]*record.RunLine{}, lastAny: -1}
-	for i := range r.Lines {
-		if l := &r.Lines[i]; l.Of.Asm == e.Serial && l.Struck == "" {
-			w.line(l)
+	if w, ok := v.watches[watchKey{r, e.Serial}]; ok {
+		return w
+	}
+	w := &watch{v: v, e: e, run: r, fired: -1, stopped: -1, last: map[string]*record.RunLine{}, lastAny: -1, open: map[string]*alarm{}, kept: map[string][]bound{}, bounds: map[string]*bound{}}
+	blocks := map[*record.RunLine]*rows{}
+	for _, m := range moments(r, e.Serial) {
+		switch {
+		case m.row < 0:
+			w.line(m.line)
+		default:
+			if blocks[m.line] == nil {
+				blocks[m.line] = rowsOf(m.line)
+			}
+			w.row(blocks[m.line], m)
 		}
 	}
+	if v.watches == nil {
+		v.watches = map[watchKey]*watch{}
+	}
+	v.watches[watchKey{r, e.Serial}] = w
 	return w
+}
+
+type watchKey struct {
+	run *record.Run
+	asm string
 }
 
 func (w *watch) line(l *record.RunLine) {
 	switch l.Does {
 	case "sample":
-		w.sample(l)
+		w.lastAny = l.MS
+		var q *quantity.Q
+		if l.Value != nil {
+			q = parsed(l.Value)
+		}
+		w.sample(l, q)
 	case "event":
 		w.event(l)
 	case "stop":
@@ -64,6 +96,7 @@ func (w *watch) line(l *record.RunLine) {
 }
 
 func (w *watch) event(l *record.RunLine) {
+	clear(w.kept)
 	switch l.Event {
 	case "fired":
 		if w.fired < 0 {
@@ -85,29 +118,46 @@ func (w *watch) event(l *record.RunLine) {
 	w.raise(alarm{of: l.Event, title: title, says: "logged by " + w.v.person(l.By), drill: e.drill, ms: l.MS, id: string(l.ID)})
 }
 
-func (w *watch) sample(l *record.RunLine) {
+// sample takes a reading; q is what it says, nil for what was only seen.
+func (w *watch) sample(l *record.RunLine, q *quantity.Q) {
 	w.last[l.What] = l
-	w.lastAny = l.MS
-	if l.What == "oil.pressure" {
-		w.pressure(l)
-	}
-	if l.What == "coolant" && l.Value != nil {
-		if b, ok := w.v.bound(w.e, "run.hot"); ok && b.lo != nil && w.fired >= 0 {
-			q, err := quantity.Parse(*l.Value)
-			w.hot = err == nil && q.Unit.Dim == b.lo.Unit.Dim && fine(q.SI) >= fine(b.lo.SI)
+	hot, band := w.hot, w.band
+	switch l.What {
+	case "oil.pressure":
+		w.pressure(l, q)
+	case "coolant":
+		if b, ok := w.bound("run.hot"); ok && b.lo != nil && w.fired >= 0 && q != nil {
+			w.hot = q.Unit.Dim == b.lo.Unit.Dim && fine(q.SI) >= fine(b.lo.SI)
 		}
 	}
-	w.judge(l, l.MS)
+	if w.hot != hot || w.band != band {
+		clear(w.kept)
+	}
+	w.judge(l, q)
+}
+
+// bound is an accepted limit of this engine, looked up once.
+func (w *watch) bound(name string) (bound, bool) {
+	b, known := w.bounds[name]
+	if !known {
+		if got, ok := w.v.bound(w.e, name); ok {
+			b = &got
+		}
+		w.bounds[name] = b
+	}
+	if b == nil {
+		return bound{}, false
+	}
+	return *b, true
 }
 
 // pressure is what a sample of it says about the first seconds.
-func (w *watch) pressure(l *record.RunLine) {
+func (w *watch) pressure(l *record.RunLine, q *quantity.Q) {
 	shows, inBand := l.Seen != "", l.Seen == "in band"
 	if l.Value != nil {
-		q, err := quantity.Parse(*l.Value)
-		shows = err == nil && fine(q.Hi()) > 0
-		b, ok := w.v.bound(w.e, "run.band")
-		inBand = err == nil && shows && (!ok || b.breaks(q) == "")
+		shows = q != nil && fine(q.Hi()) > 0
+		b, ok := w.bound("run.band")
+		inBand = shows && (!ok || b.breaks(*q) == "")
 	}
 	w.late("run.seen", "Oil pressure came late", &w.seen, shows, l)
 	w.late("run.band.by", "Oil pressure came into its band late", &w.band, inBand, l)
@@ -119,7 +169,7 @@ func (w *watch) late(limit, title string, known *bool, now bool, l *record.RunLi
 		return
 	}
 	*known = true
-	b, ok := w.v.bound(w.e, limit)
+	b, ok := w.bound(limit)
 	if !ok || b.hi == nil || w.fired < 0 || l.MS-w.fired <= ms(b.hi.SI) {
 		return
 	}
@@ -129,34 +179,68 @@ func (w *watch) late(limit, title string, known *bool, now bool, l *record.RunLi
 func ms(s float64) int64 { return int64(quantity.Quantise(s*1000, 0)) }
 
 // judge holds a value against what the state of the engine asks for.
-func (w *watch) judge(l *record.RunLine, at int64) {
-	if l == nil || l.Value == nil || w.stopped >= 0 {
+func (w *watch) judge(l *record.RunLine, q *quantity.Q) {
+	if l.Value == nil || w.stopped >= 0 {
 		return
 	}
-	w.standing = slices.DeleteFunc(w.standing, func(a alarm) bool { return a.of == l.What })
-	q, err := quantity.Parse(*l.Value)
-	if err != nil {
-		return
+	before := w.open[l.What]
+	w.open[l.What] = nil
+	w.standing = slices.DeleteFunc(w.standing, func(a *alarm) bool { return a.of == l.What && a != before })
+	if q != nil {
+		w.hold(l, *q, before)
 	}
+	if before != nil && w.open[l.What] != before {
+		w.standing = slices.DeleteFunc(w.standing, func(a *alarm) bool { return a == before })
+	}
+}
+
+// hold raises the first alarm that a value gives.
+func (w *watch) hold(l *record.RunLine, q quantity.Q, before *alarm) {
 	for _, b := range w.asked(l.What) {
 		if limit := b.breaks(q); limit != "" {
-			title := gaugeWords(l.What) + " " + l.Value.String()
-			says := limit + " " + w.stateWords() + ": '" + b.limit.Words + "'"
-			w.raise(alarm{of: l.What, title: title, says: says, drill: w.drillOf(l.What), ms: at, id: string(l.ID)})
+			w.goesOn(before, l, q, alarm{of: l.What, title: gaugeWords(l.What) + " " + l.Value.String(), says: limit + " " + w.stateWords() + ": '" + b.limit.Words + "'",
+				drill: w.drillOf(l.What), ms: l.MS, id: string(l.ID), high: strings.HasPrefix(limit, "at most")})
 			return
 		}
 	}
 	if l.What == "oil.pressure" {
-		w.fallen(l, q)
+		w.fallen(l, q, before)
 	}
+}
+
+// goesOn raises an alarm; of a gauge that samples by itself it raises one for
+// as long as the same lasts, and says how bad it became.
+func (w *watch) goesOn(before *alarm, l *record.RunLine, q quantity.Q, a alarm) {
+	if l.Block == nil {
+		w.raise(a)
+		return
+	}
+	if before == nil || before.says != a.says {
+		before = w.raise(a)
+		before.worst, before.worstText = q.SI, l.Value.String()
+	}
+	before.until = l.MS
+	if q.SI != before.worst && a.high == (q.SI > before.worst) {
+		before.worst, before.worstText = q.SI, l.Value.String()
+	}
+	w.open[l.What] = before
 }
 
 // asked are the limits that a gauge must keep in the state that the engine is in.
 func (w *watch) asked(what string) []bound {
+	if out, ok := w.kept[what]; ok {
+		return out
+	}
+	out := w.limits(what)
+	w.kept[what] = out
+	return out
+}
+
+func (w *watch) limits(what string) []bound {
 	var out []bound
 	add := func(names ...string) {
 		for _, n := range names {
-			if b, ok := w.v.bound(w.e, n); ok {
+			if b, ok := w.bound(n); ok {
 				out = append(out, b)
 				return
 			}
@@ -181,20 +265,20 @@ func (w *watch) asked(what string) []bound {
 
 // fallen: the first pressure at a station, less the one now, against what it
 // may fall; a fall at one speed is heat, dilution or a bearing.
-func (w *watch) fallen(l *record.RunLine, q quantity.Q) {
+func (w *watch) fallen(l *record.RunLine, q quantity.Q, before *alarm) {
 	if w.station == "" {
 		return
 	}
 	if w.first == nil {
-		w.first = l
+		w.first = still(l)
 		return
 	}
-	b, ok := w.v.bound(w.e, "oilpressure.fall")
+	b, ok := w.bound("oilpressure.fall")
 	was, err := quantity.Parse(*w.first.Value)
 	if !ok || b.hi == nil || err != nil || fine(was.SI-q.Lo()) <= fine(b.hi.SI) {
 		return
 	}
-	w.raise(alarm{of: l.What, title: "Oil pressure falls: " + w.first.Value.String() + ", now " + l.Value.String(),
+	w.goesOn(before, l, q, alarm{of: l.What, title: "Oil pressure falls: " + w.first.Value.String() + ", now " + l.Value.String(),
 		says: limitSays(b.limit) + " at one speed: '" + b.limit.Words + "'", drill: "stop", ms: l.MS, id: string(l.ID)})
 }
 
@@ -205,11 +289,21 @@ func (w *watch) drillOf(what string) string {
 	return "stop"
 }
 
-func (w *watch) raise(a alarm) {
-	w.raised = append(w.raised, a)
+func (w *watch) raise(a alarm) *alarm {
+	p := &a
+	w.raised = append(w.raised, p)
 	if w.stopped < 0 {
-		w.standing = append(w.standing, a)
+		w.standing = append(w.standing, p)
 	}
+	return p
+}
+
+// words says an alarm's limit, and of what lasted how long and how bad.
+func (a *alarm) words() string {
+	if a.until <= a.ms {
+		return a.says
+	}
+	return a.says + "; until " + clockWords(a.until) + ", " + a.worstText + " at the worst"
 }
 
 // state is where the engine is, as a word for the page to go by.
@@ -251,10 +345,10 @@ func (w *watch) deadlines() []jcs.Value {
 		return nil
 	}
 	if w.fired >= 0 && w.station == "" {
-		if b, ok := w.v.bound(w.e, "run.seen"); ok && b.hi != nil && !w.seen {
+		if b, ok := w.bound("run.seen"); ok && b.hi != nil && !w.seen {
 			add(w.fired+ms(b.hi.SI), "No oil pressure was seen", b.limit.Max.String()+" after firing are over: '"+b.limit.Words+"'")
 		}
-		if b, ok := w.v.bound(w.e, "run.band.by"); ok && b.hi != nil && !w.band {
+		if b, ok := w.bound("run.band.by"); ok && b.hi != nil && !w.band {
 			add(w.fired+ms(b.hi.SI), "Oil pressure is not in its band", b.limit.Max.String()+" after firing are over: '"+b.limit.Words+"'")
 		}
 	}
@@ -304,13 +398,15 @@ func clockWords(ms int64) string {
 	return strconv.FormatInt(s/3600, 10) + ":" + two(s/60%60) + ":" + two(s%60)
 }
 
-// ran is how long an engine ran, ms: from firing to the stop; -1 while it runs
+// ranFor is how long an engine ran, ms: from firing to the stop; -1 while it runs
 // or when nobody logged that it fired.
-func (w *watch) ran() int64 {
-	if w.fired < 0 || w.stopped < w.fired {
+func ranFor(r *record.Run, asm string) int64 {
+	fired, ok1 := r.Event(asm, "fired")
+	stop, ok2 := r.Stop(asm)
+	if !ok1 || !ok2 || stop.MS < fired.MS {
 		return -1
 	}
-	return w.stopped - w.fired
+	return stop.MS - fired.MS
 }
 
 // ranWords is a running time in words.

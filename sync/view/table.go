@@ -9,9 +9,14 @@ const maxListed = 2000
 // Rows that hold nothing are left out; cells keep their text but for the spaces around it.
 func splitTable(text string) [][]string {
 	text = strings.TrimPrefix(text, "\ufeff")
-	sep := separator(text)
+	return splitRows(text, separator(text), maxListed)
+}
+
+// splitRows is splitTable where the mark between cells is known; it stops after one row more than most.
+func splitRows(text string, sep byte, most int) [][]string {
+	text = strings.TrimPrefix(text, "\ufeff")
 	var rows [][]string
-	for text != "" && len(rows) <= maxListed {
+	for text != "" && len(rows) <= most {
 		var row []string
 		row, text = splitRow(text, sep)
 		if strings.Join(row, "") != "" {

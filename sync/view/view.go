@@ -59,6 +59,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.runs()
 	case "run":
 		return v.run()
+	case "logger":
+		return v.logger()
 	case "snags":
 		return v.snags()
 	case "snag":
@@ -118,6 +120,8 @@ type viewer struct {
 	st   *record.State
 	rs   []result.Res
 	args jcs.Value
+
+	watches map[watchKey]*watch // runs that were gone through
 }
 
 func (v *viewer) arg(name string) string { return v.args.Get(name).Text() }

@@ -216,9 +216,16 @@ export interface RunSide {
 }
 export interface RunView extends RunLine {
   sides: RunSide[]; log_lines: { id: string; asm: string; at: string; words: string; by: string; clock?: string; why?: string; contest?: string; waits?: boolean; event?: string }[];
-  events: { event: string; words: string; drill?: string; where?: boolean }[]; gauges: { what: string; words: string; unit: string; first?: boolean }[];
+  events: { event: string; words: string; drill?: string; where?: boolean }[]; gauges: { what: string; words: string; unit: string; first?: boolean; units: UnitName[] }[];
   stations: { key: string; words: string }[]; leaks: string[]; drill: Drill; card: { name: string; text: string }[]; knows: string; cautions: string[];
   tachometers: { key: string; what: string }[]; graphs: { title: string; svg: string }[]; drill_line: string; matching?: Matching;
+}
+export interface UnitName { code: string; symbol: string }
+/** A logger's file as it would be kept of a run: what is still to be said (wants), what is wrong (told), and the bodies of the entries. */
+export interface LoggerView {
+  columns: { head: string; role?: string; unit?: string }[]; shown: string[][]; lines: number; more?: boolean; roles: { role: string; words: string; units: UnitName[] }[];
+  times: { code: string; words: string }[]; wants: string[]; told: string[]; wrong: number; empty: number; rows: number; from?: string; to?: string; there?: string[];
+  bodies?: Record<string, unknown>[];
 }
 /** What was tried of both clutches, cold and hot, the left engine first. */
 export interface ClutchView { engines: Engine[]; rows: { try: string; words: string; unit?: string; cells: ClutchCell[] }[]; untried: number; caution: string }

@@ -5,7 +5,10 @@ import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
 import { RunCard } from './runcard';
 import { Running } from './running';
 import { RunReport } from './runreport';
+import { later } from '../widgets/later';
 import '../run.css';
+
+const LoggerScreen = later(async () => (await import('./logger')).LoggerScreen);
 
 export function RunScreen({ asm }: { asm: string }) {
   const id = route.value['id'];
@@ -15,6 +18,7 @@ export function RunScreen({ asm }: { asm: string }) {
 function OneRun({ id, asm }: { id: string; asm: string }) {
   const { value: v, error } = useView<RunView>('run', { id });
   if (v === undefined) return <Problem error={error} />;
+  if (route.value['logger'] !== undefined) return <LoggerScreen v={v} asm={asm} />;
   return v.state === 'running' ? <Running v={v} asm={asm} /> : <RunReport v={v} asm={asm} />;
 }
 

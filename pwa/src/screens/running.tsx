@@ -12,6 +12,7 @@ import { Pad } from '../widgets/pad';
 import { Alarms, DrillLine } from './runalarm';
 import { MatchingNow, roundOf } from './matching';
 import { RunGraphs, RunLog } from './runreport';
+import { Sampling } from './sampling';
 
 /** What a tap says of the run, but for whose engine and when. */
 type Said = Record<string, unknown>;
@@ -72,6 +73,7 @@ function Logged({ v, side }: { v: RunView; side: RunSide }) {
       {side.state === 'stopped'
         ? <p class="notice"><b>{side.engine.asm} has stopped{side.ran === undefined ? '' : ` after ${side.ran}`}.</b> The run ends when every engine of it has stopped.</p>
         : <button type="button" class="keep stop" data-testid="stopped" onClick={() => void log({ does: 'stop', why: side.alarms.length > 0 ? `alarm: ${side.alarms[0]?.title ?? ''}` : 'as planned' }, 'Stop')}>■ It has stopped, {whose}</button>}
+      <Sampling v={v} side={side} />
       <More v={v} side={side} now={seconds(now)} log={log} />
       <RunGraphs v={v} />
       <RunLog v={v} />

@@ -11,7 +11,7 @@ export function RunReport({ v, asm }: { v: RunView; asm: string }) {
       <p>{when(v.at)}, {v.by}: <b>{v.word}</b>{v.unreleased === undefined ? '' : <>, <b>{v.unreleased}</b></>}. {v.release}</p>
       {v.contest !== undefined && <a class="button wide" href={href('contest', { id: v.contest })}>Not settled: settle it</a>}
       {v.sides.map((s) => <Side key={s.engine.asm} s={s} />)}
-      <p class="actions"><a class="button" href={href('run', { asm })}>All runs of {asm}</a></p>
+      <p class="actions"><a class="button" href={href('run', { asm })}>All runs of {asm}</a> {v.sides.map((s) => <a key={s.engine.asm} class="button" href={href('run', { asm: s.engine.asm, id: v.id, logger: '1' })}>Take in a logger's file, {s.engine.asm}</a>)}</p>
       <RunGraphs v={v} open />
       {v.matching !== undefined && <Rounds m={v.matching} v={v} />}
       <RunLog v={v} open />
