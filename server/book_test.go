@@ -71,22 +71,6 @@ func TestBookVerb(t *testing.T) {
 	}
 }
 
-// TestBookPDF: a browser prints it; without one it is said what to do.
-func TestBookPDF(t *testing.T) {
-	data := demoData(t)
-	path := filepath.Join(t.TempDir(), "book.pdf")
-	if _, err := findBrowser(); err == nil {
-		says(t, 0, "book", "-data", data, "-pdf", path, "-paper", "letter")
-		if body := read(t, path); !strings.HasPrefix(body, "%PDF-") || len(body) < 100_000 {
-			t.Errorf("%d bytes that begin %.8q", len(body), body)
-		}
-	}
-	t.Setenv("PATH", t.TempDir())
-	if _, e := says(t, 1, "book", "-data", data, "-pdf", path); !strings.Contains(e, "no Chromium was found") || !strings.Contains(e, "any browser") {
-		t.Errorf("without a browser: %q", e)
-	}
-}
-
 func TestNumbersVerb(t *testing.T) {
 	data, out := demoData(t), filepath.Join(t.TempDir(), "numbers")
 	listed, _ := says(t, 0, "numbers", "-data", data, "-out", out)

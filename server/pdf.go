@@ -44,7 +44,7 @@ func printPDF(ctx context.Context, path string, src recordbook.Source) (err erro
 		return err
 	}
 	args := []string{"--headless", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--host-resolver-rules=MAP * ~NOTFOUND",
-		"--no-pdf-header-footer", "--user-data-dir=" + filepath.Join(tmp, "profile"), "--print-to-pdf=" + made}
+		"--no-pdf-header-footer", "--generate-pdf-document-outline", "--user-data-dir=" + filepath.Join(tmp, "profile"), "--print-to-pdf=" + made}
 	if os.Geteuid() == 0 {
 		args = append(args, "--no-sandbox") // its sandbox refuses root; the page has no script
 	}

@@ -11,7 +11,7 @@ import { chromium } from 'playwright-core';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const binary = join(here, '..', '..', 'bin', 'witnessmark');
-const out = join(here, 'out');
+export const out = join(here, 'out');
 mkdirSync(out, { recursive: true });
 const axeSource = readFileSync(join(here, '..', 'node_modules', 'axe-core', 'axe.min.js'), 'utf8');
 

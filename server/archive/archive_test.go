@@ -19,6 +19,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"witnessmark/server/demo"
+	"witnessmark/server/numbers"
 	"witnessmark/server/store"
 	"witnessmark/sync/entry"
 	files "witnessmark/testdata/demo"
@@ -109,7 +110,11 @@ func TestWrite(t *testing.T) {
 	}
 	for name, text := range in {
 		if strings.HasPrefix(name, tablesFolder) {
-			if rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll(); err != nil || len(rows) < 2 || !bytes.Contains(text, []byte("\r\n")) {
+			least := 2
+			if name == tablesFolder+"snags.csv" {
+				least = 1 // the demo has no snag: only the head
+			}
+			if rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll(); err != nil || len(rows) < least || !bytes.Contains(text, []byte("\r\n")) {
 				t.Errorf("%s: %d rows, %v", name, len(rows), err)
 			}
 		}
@@ -132,7 +137,7 @@ func TestTables(t *testing.T) {
 	}
 	found := false
 	for _, r := range rows[1:] {
-		if r[at("value as written")] == "307.10" {
+		if numbers.Original(r[at("value as written")]) == "307.10" {
 			found = true
 			got := []string{r[at("engine")], r[at("value unit as written")], r[at("least, length / m")], r[at("read by")]}
 			if diff := cmp.Diff([]string{"2117", "mm", "0.3071", "Maud Ferris"}, got); diff != "" {

@@ -32,7 +32,9 @@ photos/           Photos and voice notes as they were taken. The file's name is
                   hold the position at which it was taken.
 csv/              Tables for a spreadsheet (RFC 4180, commas, UTF-8). Each value
                   stands as it was written, with its unit, and beside it in SI;
-                  the unit of an SI column is in its head.
+                  the unit of an SI column is in its head. An apostrophe before
+                  a text keeps a spreadsheet from changing it; it is not part of
+                  the text.
 
 HOW TO READ A VALUE
 

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"strings"
+	"time"
 )
 
 // drawing is a map or a chart; svg draws it when it is asked for.
@@ -33,11 +34,15 @@ func (j *job) drawings() []drawing {
 	}
 	for _, r := range j.print.Runs() {
 		for _, d := range j.print.Run(r).Drawings {
-			out = append(out, drawing{plain("run-" + string(r.ID) + "-" + d.Title), func() string { return d.SVG }})
+			name := "run-" + r.At[:min(len(r.At), len(time.DateOnly))] + "-" + string(r.ID[:shortID]) + "-" + d.Title
+			out = append(out, drawing{plain(strings.ReplaceAll(name, " ", "-")), func() string { return d.SVG }})
 		}
 	}
 	return out
 }
+
+// shortID tells the runs of one day apart.
+const shortID = 8
 
 // plain makes a file name that any system takes. What had to be changed is told apart by the hash of what it was.
 func plain(name string) string {

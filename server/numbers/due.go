@@ -55,6 +55,12 @@ func (c *calendar) due(d view.Due) {
 	} else {
 		c.line("STATUS", "NEEDS-ACTION")
 	}
+	if d.Since != "" {
+		c.line("DTSTART;VALUE=DATE", strings.ReplaceAll(d.Since, "-", ""))
+	}
+	if d.First {
+		c.line("PRIORITY", "1") // RFC 5545, 3.8.1.9: the highest
+	}
 	c.text("SUMMARY", d.Said)
 	c.text("DESCRIPTION", d.How)
 	c.line("END", kind)

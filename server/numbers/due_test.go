@@ -8,6 +8,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
 	"witnessmark/sync/record"
@@ -178,4 +179,41 @@ func TestCalendarLines(t *testing.T) {
 			t.Fatalf("%q came back as %q", words, got)
 		}
 	})
+}
+
+// TestDueOrdersAndSnags: what was ordered for a day stands on that day until all of it has come; a snag waits, from the day
+// on which it was raised, until it is seen dry.
+func TestDueOrdersAndSnags(t *testing.T) {
+	st, rs := theDemo(t)
+	st.Parts = append(st.Parts, record.Part{Key: "SH-8", What: "half shells; for the pins", State: "ordered", Story: []record.Step{
+		{State: "wanted", Asm: "2117"}, {State: "ordered", Order: record.Order{Supplier: "Orsett", Due: "2027-05-04", Count: 14}}}})
+	st.Snags = []record.Snag{
+		{ID: "s2", Of: record.Of{Asm: "2123"}, What: "weep at the sump", At: "2027-04-05T09:00:00+01:00", State: record.SnagCured},
+		{ID: "s1", Of: record.Of{Asm: "2117", At: "cyl.5.liner"}, What: "leak, fuel union", Stop: true, At: "2027-04-03T11:04:00+01:00", State: record.SnagRaised},
+		{ID: "s0", Of: record.Of{Asm: "2117"}, What: "dry now", At: "2027-04-01T11:04:00+01:00", State: record.SnagProven}}
+	due := func() (order string, snags []string) {
+		for _, c := range readCalendar(t, Due(calendarJob, st, rs, true)) {
+			said := unescaped(c.props["SUMMARY"])
+			switch {
+			case strings.HasPrefix(said, "Expected"):
+				order = c.kind + " " + c.props["DTSTART;VALUE=DATE"] + " " + said
+			case strings.HasPrefix(said, "Snag"):
+				snags = append(snags, strings.Join([]string{c.kind, c.props["DTSTART;VALUE=DATE"], c.props["PRIORITY"], said}, " "))
+			}
+		}
+		return order, snags
+	}
+	order, snags := due()
+	if want := "VEVENT 20270504 Expected: SH-8 · half shells; for the pins, from Orsett, for 2117 seventeen"; order != want {
+		t.Errorf("the order is %q, want %q", order, want)
+	}
+	want := []string{"VTODO 20270403 1 Snag, open since 2027-04-03: 2117 seventeen · cylinder 5 · liner bore: leak, fuel union", "VTODO 20270405  Snag, cured, not seen dry since 2027-04-05: 2123 twenty-three: weep at the sump"}
+	if diff := cmp.Diff(want, snags); diff != "" {
+		t.Error(diff)
+	}
+	part := &st.Parts[len(st.Parts)-1]
+	part.State, part.Story = "received", append(part.Story, record.Step{State: "received", Order: record.Order{Count: 14}})
+	if order, _ := due(); order != "" {
+		t.Errorf("it has come, and is still expected: %s", order)
+	}
 }

@@ -1,9 +1,11 @@
 // Package numbers writes what a job holds as files for other programs: tables as CSV (RFC 4180, UTF-8, the unit in the head of
-// each column, values as written beside SI), the record and the results as JSON, the maps and charts as SVG.
+// each column, values as written beside SI and lengths beside mm), the record and the results as JSON, the maps and charts as
+// SVG.
 //
-// A text cell that a spreadsheet might run, because it begins with =, +, -, @, a tab or a line's end, has an apostrophe before
-// it; so has one that begins with an apostrophe. To have the original back, take one leading apostrophe away. Numbers are
-// numbers: a plain −0.04 is left as it is. The same entries give the same bytes.
+// A text cell has an apostrophe before it where a spreadsheet might run it (it begins with =, +, -, @, a tab or a line's end),
+// or take it for something else (a figure as written, 1/2, 0117, May 2019), or where it begins with an apostrophe itself. To
+// have the original back, take one leading apostrophe away. Numbers are numbers: −0.04 in a column of SI is left as it is. The
+// same entries give the same bytes.
 package numbers
 
 import (
@@ -35,7 +37,7 @@ var tables = []struct {
 	write func(*job) []byte
 }{
 	{"readings.csv", (*job).readings}, {"results.csv", (*job).results}, {"tightening.csv", (*job).tightening},
-	{"parts.csv", (*job).parts}, {"runs.csv", (*job).runs}, {"samples.csv", (*job).samples}, {"notes.csv", (*job).notes}, {"record.json", (*job).record}, {"results.json", (*job).resultsJSON},
+	{"parts.csv", (*job).parts}, {"runs.csv", (*job).runs}, {"samples.csv", (*job).samples}, {"snags.csv", (*job).snags}, {"notes.csv", (*job).notes}, {"record.json", (*job).record}, {"results.json", (*job).resultsJSON},
 }
 
 // Tables names the files that every job has; the drawings come beside them.

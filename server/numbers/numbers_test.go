@@ -7,6 +7,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"io"
+	"math"
 	"os/exec"
 	"regexp"
 	"slices"
@@ -121,6 +122,9 @@ func TestResults(t *testing.T) {
 			if head := "value, " + string(dim) + " / " + siUnits[dim]; row[head] != float(v.SI) {
 				t.Errorf("%s: %q = %q", r.ID, head, row[head])
 			}
+			if x, err := strconv.ParseFloat(row["value, length / mm"], 64); dim == quantity.Length && (err != nil || math.Abs(x-v.SI*1000) > 1e-9*math.Abs(x)) {
+				t.Errorf("%s: %g m are %q mm", r.ID, v.SI, row["value, length / mm"])
+			}
 			if v.Limit != nil && Original(row["limit's words"]) != v.Limit.Words {
 				t.Errorf("%s: the limit's words came back as %q", r.ID, row["limit's words"])
 			}
@@ -145,7 +149,8 @@ func TestUnitsHaveColumns(t *testing.T) {
 
 // TestSafeCells: no text cell begins with what a spreadsheet runs, and the rule brings every one back.
 func TestSafeCells(t *testing.T) {
-	for _, s := range []string{"=1+1", "+1-2", "-2+cmd|' /C calc'!A0", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "'", "'=1", "''x", "＝1", "", "-", "+", "- 0.04", "-0.04.1"} {
+	for _, s := range []string{"=1+1", "+1-2", "-2+cmd|' /C calc'!A0", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "'", "'=1", "''x", "＝1", "", "-", "+", "- 0.04", "-0.04.1", "+5", "-.5", "74.980", "007",
+		"1/2", "7/8", "3-1", "12%", "1e5", "1E-3", "10:22", "1,000", "$5", "TRUE", "May 2019", "3 March 2019", "1 2 3", "−0.04", "1234567890123456"} {
 		safe := text(s)
 		if Original(safe) != s {
 			t.Errorf("%q is written %q and comes back as %q", s, safe, Original(safe))
@@ -154,7 +159,7 @@ func TestSafeCells(t *testing.T) {
 			t.Errorf("%q is written %q", s, safe)
 		}
 	}
-	for _, s := range []string{"-0.04", "+5", "74.981", "-.5", "none", "1=1"} {
+	for _, s := range []string{"-0.04", "74.981", "2117", "0", "none", "1=1", "2027-03-08", "2027-03-08T10:22:31+01:00", "cap 3", "about 2019", "maybe 2", "1.6 mm chosen"} {
 		if text(s) != s {
 			t.Errorf("%q is written %q", s, text(s))
 		}
@@ -165,7 +170,7 @@ func TestSafeCells(t *testing.T) {
 		if Original(safe) != s {
 			t.Fatalf("%q is written %q and comes back as %q", s, safe, Original(safe))
 		}
-		if safe != "" && strings.ContainsRune("=+-@\t\r\n", rune(safe[0])) && !plainNumber(safe) {
+		if safe != "" && strings.ContainsRune("=+-@\t\r\n", rune(safe[0])) && !shortest(safe) {
 			t.Fatalf("%q is written %q", s, safe)
 		}
 	})
@@ -175,7 +180,7 @@ func TestSafeCells(t *testing.T) {
 func records() [][]string {
 	return [][]string{
 		{"a", "b", "c"}, {"", "", ""}, {`say "go"`, "one,two", "line\nbreak"}, {" blank before", "blank after ", "\t"}, {"ÿ ž 漢 🔧", "\u2009", `""`},
-		{text("=1+1"), text("-0.04"), text("'quoted")},
+		{text("=1+1"), text("-0.04"), text("'quoted")}, {asWritten("74.980"), asWritten("1/2"), text("007")},
 	}
 }
 
@@ -388,5 +393,26 @@ func TestReadingsComeBack(t *testing.T) {
 	}
 	if got := int(v.Get("there").Int64()); got != n || n < 100 {
 		t.Errorf("%d of %d readings were found to be there", got, n)
+	}
+}
+
+// TestSnags: each snag, and each step of it, comes back.
+func TestSnags(t *testing.T) {
+	st, rs := theDemo(t)
+	st.Snags = []record.Snag{{ID: "s1", Of: record.Of{Asm: "2117", Side: "left", At: "cyl.5.liner"}, What: "=leak at the union", Rate: "1/2 cup a minute", Stop: true, By: "corrie", At: "2027-04-03T11:04:00+01:00", State: record.SnagProven,
+		Steps: []record.SnagStep{{ID: "s2", State: record.SnagCured, Did: "new washer", Twin: "looked at too", By: "pell", At: "2027-04-04T09:00:00+01:00"}, {ID: "s3", State: record.SnagProven, SeenBy: "idris", Test: "t1", By: "maud", At: "2027-04-10T15:00:00+01:00"}}}}
+	body, err := Write("snags.csv", st, rs, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got [][]string
+	for _, r := range rows(t, body) {
+		got = append(got, []string{r["snag's entry"], r["engine"], r["place in words"], Original(r["what"]), r["how much"], r["not run until seen dry"], r["state now"], r["step"], r["what was done"], r["seen dry by"], r["on the test"], r["by"], r["entry"]})
+	}
+	head := []string{"s1", "2117", "cylinder 5 · liner bore", "=leak at the union", "1/2 cup a minute", "yes", "seen dry"}
+	want := [][]string{slices.Concat(head, []string{"raised", "", "", "", "Corrie Dunn", "s1"}), slices.Concat(head, []string{"cured", "new washer", "", "", "Pell Oakes", "s2"}),
+		slices.Concat(head, []string{"proven", "", "Idris Cole", "t1", "Maud Ferris", "s3"})}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
 	}
 }

@@ -2,6 +2,7 @@ package numbers
 
 import (
 	"slices"
+	"strconv"
 
 	"witnessmark/sync/quantity"
 )
@@ -22,12 +23,17 @@ func columnsOf(dims []quantity.Dim) columns {
 	return slices.Compact(dims)
 }
 
-// heads names the columns: for each dimension, "what, length / m".
+// heads names the columns: for each dimension, "what, pressure / Pa". A length stands in mm besides: every drawing, tool and
+// limit of this trade is in mm, and nobody at a lathe reads metres. What the other dimensions were read in is bar one day and
+// psi the next: for them SI is the one unit that all rows share.
 func (c columns) heads(whats ...string) []string {
 	var out []string
 	for _, d := range c {
 		for _, what := range whats {
 			out = append(out, what+", "+string(d)+" / "+siUnits[d])
+			if d == quantity.Length {
+				out = append(out, what+", "+string(d)+" / mm")
+			}
 		}
 	}
 	return out
@@ -35,16 +41,35 @@ func (c columns) heads(whats ...string) []string {
 
 // cells fills in the columns of one dimension and leaves the others empty.
 func (c columns) cells(dim quantity.Dim, values ...string) []string {
-	out := make([]string, 0, len(c)*len(values))
+	out := make([]string, 0, 2*len(c)*len(values))
 	for _, d := range c {
 		for _, v := range values {
 			if d != dim {
 				v = ""
 			}
 			out = append(out, v)
+			if d == quantity.Length {
+				out = append(out, mm(v))
+			}
 		}
 	}
 	return out
+}
+
+// mmDigits leaves out what only the way from mm to m and back has added.
+const mmDigits = 12
+
+// mm is a length in m as a plain number of mm, without an exponent.
+func mm(metres string) string {
+	x, err := strconv.ParseFloat(metres, 64)
+	if err != nil {
+		return ""
+	}
+	x, err = strconv.ParseFloat(strconv.FormatFloat(x*1000, 'g', mmDigits, 64), 64)
+	if err != nil {
+		return ""
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
 }
 
 // ends are the least and the most that a value as written says, in SI; "" where it says nothing, or cannot be read.
@@ -75,7 +100,7 @@ func dimOf(unit string) (quantity.Dim, bool) {
 
 // written are a value's own three cells: text, upper text and how it is meant, and its unit.
 func written(w quantity.Written) []string {
-	return []string{text(w.Text), text(w.To), w.Is, text(w.Unit)}
+	return []string{asWritten(w.Text), asWritten(w.To), w.Is, text(w.Unit)}
 }
 
 func writtenHeads(what string) []string {

@@ -118,7 +118,7 @@ func (j *job) results() []byte {
 
 func (j *job) value(cols columns, v calc.Val) []string {
 	dim, _ := dimOf(v.Unit) // what no column has stands in the column of SI all the same
-	return slices.Concat([]string{text(v.Name), text(v.Label), v.Is, text(v.Text), text(v.Unit), text(v.UText), view.Word(v.Verdict, v.Close)},
+	return slices.Concat([]string{text(v.Name), text(v.Label), v.Is, asWritten(v.Text), text(v.Unit), asWritten(v.UText), view.Word(v.Verdict, v.Close)},
 		cols.cells(dim, float(v.SI), float(v.U)), []string{float(v.SI), float(v.U), float(v.K), float(v.DoF)}, limit(v.Limit))
 }
 

@@ -69,28 +69,33 @@ type openLine struct {
 	E                 []ref
 }
 
-// open is the lead's own list, with what the tool could not use and the points that are missing, one by one.
+// open is the lead's own list, line by line as the screen has it; a sheet that was begun names the points that it lacks. What the
+// tool could not use comes last.
 func (m *maker) open() []openGroup {
 	lead, err := view.View(m.st, m.rs, "lead", jcs.Null())
 	if err != nil {
 		panic("bug: the lead's list: " + err.Error())
 	}
+	lacks := m.missing()
 	var out []openGroup
 	for _, g := range lead.Get("groups").Items() {
 		group := openGroup{Title: g.Get("title").Text()}
 		for _, l := range g.Get("lines").Items() {
-			if l.Get("open").Get("screen").Text() != "sheet" && m.concerns(l.Get("asm").Text()) { // the points missing follow, by name
-				group.Lines = append(group.Lines, m.openLine(l))
+			if m.concerns(l.Get("asm").Text()) {
+				group.Lines = append(group.Lines, m.openLine(l, lacks))
 			}
 		}
 		out = append(out, group)
 	}
-	out = append(out, openGroup{"Points missing on sheets that were begun", m.missing()}, openGroup{"Kept, but not usable", m.unusable()})
-	return out
+	return append(out, openGroup{"Kept, but not usable", m.unusable()})
 }
 
-func (m *maker) openLine(l jcs.Value) openLine {
-	out := openLine{Title: m.text(l.Get("title").Text()), Word: l.Get("word").Text(), Says: sentence(m.text(l.Get("says").Text()))}
+func (m *maker) openLine(l jcs.Value, lacks map[string]string) openLine {
+	says := l.Get("says").Text()
+	if points := lacks[l.Get("title").Text()]; l.Get("open").Get("screen").Text() == "sheet" && points != "" {
+		says += ": " + points
+	}
+	out := openLine{Title: m.text(l.Get("title").Text()), Word: l.Get("word").Text(), Says: sentence(m.text(says))}
 	id := l.Get("open").Get("id").Text()
 	out.W = m.working[id]
 	if c, ok := m.st.Contest(id); ok && l.Get("open").Get("screen").Text() == "contest" {
@@ -99,20 +104,18 @@ func (m *maker) openLine(l jcs.Value) openLine {
 	return out
 }
 
-// missing names, for each sheet that was begun, the points that nobody measured or skipped.
-func (m *maker) missing() []openLine {
-	var out []openLine
+// missing names, for each sheet that was begun, the points that nobody measured or skipped. The key is the title of its line.
+func (m *maker) missing() map[string]string {
+	out := map[string]string{}
 	for _, e := range m.engines {
 		if e.Pattern == nil {
 			continue
 		}
 		for _, name := range e.Pattern.Sheets() {
 			g := m.print.Sheet(e, name)
-			done, total := g.Get("done").Int64(), g.Get("total").Int64()
-			if done == 0 || done == total {
-				continue
+			if done := g.Get("done").Int64(); done > 0 && done < g.Get("total").Int64() {
+				out[e.Serial+" · "+name] = missingWords(e.Pattern, g)
 			}
-			out = append(out, openLine{Title: e.Serial + " " + m.text(e.Name) + " · " + name, Word: count(int(total-done), "point", "points") + " of " + jcs.Int(total).String(), Says: sentence(missingWords(e.Pattern, g))})
 		}
 	}
 	return out

@@ -3,7 +3,6 @@ package recordbook
 import (
 	"html/template"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -127,12 +126,4 @@ func (m *maker) asOf() string {
 		return "no entry yet"
 	}
 	return newest.Format("2 January 2006, 15:04")
-}
-
-// count says how many there are of something.
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return strconv.Itoa(n) + " " + many
 }

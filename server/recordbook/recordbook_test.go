@@ -19,6 +19,7 @@ import (
 	"witnessmark/sync/reconcile"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
+	"witnessmark/sync/view"
 	"witnessmark/testdata/demo"
 )
 
@@ -476,5 +477,46 @@ func TestNatural(t *testing.T) {
 	slices.SortFunc(got, natural)
 	if !slices.Equal(got, want) {
 		t.Errorf("natural order %v", got)
+	}
+}
+
+// TestOpenIsToday: what is open in the book is what Today shows, line by line; with every sheet begun and nothing else to do,
+// the group is not called empty.
+func TestOpenIsToday(t *testing.T) {
+	src := source(demoSet(t))
+	for i := range src.State.Asks {
+		src.State.Asks[i].Answered = true
+	}
+	lead, err := view.View(src.State, src.Results, "lead", jcs.Null())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var open *element
+	for _, s := range tree(t, written(t, src)).all("section") {
+		if s.attrs["id"] == "open" {
+			open = s
+		}
+	}
+	var want, got []string
+	for _, g := range lead.Get("groups").Items() {
+		for _, l := range g.Get("lines").Items() {
+			want = append(want, l.Get("title").Text()+": "+l.Get("word").Text())
+		}
+	}
+	for _, li := range open.all("li") {
+		title, rest, _ := strings.Cut(li.words(), ": ")
+		word, _, _ := strings.Cut(rest, ".")
+		got = append(got, title+": "+word)
+	}
+	if len(want) < 10 || len(got) < len(want) {
+		t.Fatalf("Today has %d lines, the book %d", len(want), len(got))
+	}
+	for i, w := range want {
+		if !strings.HasPrefix(w, got[i]) && !strings.HasPrefix(got[i], w) {
+			t.Errorf("line %d is %q on the screen and %q in the book", i, w, got[i])
+		}
+	}
+	if now := open.words(); strings.Contains(now, "Can be done nowNothing") || strings.Contains(now, "Can be done now Nothing") {
+		t.Error("the book says that nothing can be done now")
 	}
 }

@@ -1,10 +1,12 @@
 package view
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
 
+	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/order"
 	"witnessmark/sync/record"
@@ -27,7 +29,7 @@ func (v *viewer) orders() jcs.Value {
 		by[s] = append(by[s], a)
 	}
 	slices.Sort(names)
-	return jcs.Obj(list("suppliers", names, func(name string) jcs.Value {
+	return jcs.Obj(text("job", v.st.Job.Title), str("number1", v.st.Numbering.End1), list("suppliers", names, func(name string) jcs.Value {
 		return jcs.Obj(text("supplier", name), list("lines", by[name], v.orderLine), jcs.M("sums", jcs.Strs(sums(by[name]))))
 	}))
 }
@@ -40,27 +42,46 @@ func supplier(p *record.Part) string {
 	return ""
 }
 
-func (v *viewer) orderLine(a partAt) jcs.Value {
-	p := a.p
-	forAsm, price, many, due := "", "", "", ""
+// buying is what the steps of a part say about buying it: the last word of each.
+type buying struct {
+	asm, at, price, many, due string
+	decision                  entry.ID
+	matters                   []record.Matter
+}
+
+func buyingOf(p *record.Part) buying {
+	var b buying
 	for i := range p.Story {
 		s := &p.Story[i]
 		if s.Asm != "" && s.State != "fitted" {
-			forAsm = s.Asm
+			b.asm, b.at = s.Asm, s.Place
 		}
 		if s.Price != nil {
-			price = s.Price.String()
+			b.price = s.Price.String()
 		}
 		if s.Count > 0 && s.State != "received" {
-			many = strconv.FormatInt(s.Count, 10)
+			b.many = strconv.FormatInt(s.Count, 10)
 		}
-		if s.Due != "" {
-			due = s.Due
+		if len(s.Matters) > 0 {
+			b.matters = s.Matters
 		}
+		b.due, b.decision = cmp.Or(s.Due, b.due), cmp.Or(s.Decision, b.decision)
 	}
-	line := v.partLine(a).With("for", jcs.Opt(forAsm)).With("price", jcs.Opt(price)).With("count", jcs.Opt(many)).With("due", jcs.Opt(due)).With("waits", jcs.Strs(v.waitsFor(a, due)))
-	if e, ok := v.st.Engine(forAsm); ok {
-		line = line.With("for_engine", v.tag(e))
+	return b
+}
+
+func (v *viewer) orderLine(a partAt) jcs.Value {
+	b := buyingOf(a.p)
+	line := v.partLine(a)
+	for _, m := range []jcs.Member{str("for", b.asm), str("price", b.price), str("count", b.many), str("due", b.due), jcs.M("waits", jcs.Strs(v.waitsFor(a, b.due))), str("stale", strings.Join(v.decisionDoubt(b.decision), "; ")),
+		list("matters", b.matters, func(m record.Matter) jcs.Value { return jcs.Obj(text("what", m.What), str("want", m.Want)) })} {
+		line = line.With(m.Key, m.Val)
+	}
+	if e, ok := v.st.Engine(b.asm); ok {
+		line = line.With("for_engine", v.tag(e)).With("for_place", jcs.Opt(v.spot(e, b.at)))
+	}
+	if d, ok := v.st.Decision(string(b.decision)); ok {
+		line = line.With("decided", jcs.Str(v.decisionTitle(*d)+": "+strings.Join(chosenWords(d.Chosen), "; ")))
 	}
 	return line
 }
@@ -84,16 +105,15 @@ func (v *viewer) waitsFor(a partAt, due string) []string {
 	if s := a.p.Last(func(s *record.Step) bool { return s.Waits != "" }); s != nil {
 		out = append(out, s.Waits)
 	}
-	if s := a.p.Last(func(s *record.Step) bool { return s.Decision != "" }); s != nil {
-		out = append(out, v.decisionDoubt(string(s.Decision))...)
-	}
-	return out
+	return append(out, v.decisionDoubt(buyingOf(a.p).decision)...)
 }
 
 // decisionDoubt: a line goes dead when what it was decided on has changed.
-func (v *viewer) decisionDoubt(id string) []string {
-	d, ok := v.st.Decision(id)
+func (v *viewer) decisionDoubt(id entry.ID) []string {
+	d, ok := v.st.Decision(string(id))
 	switch {
+	case id == "":
+		return nil
 	case !ok:
 		return []string{"a decision: that which it came of was replaced or taken back"}
 	case v.stale(*d) != "":

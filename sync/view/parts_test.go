@@ -62,6 +62,8 @@ func TestPartViews(t *testing.T) {
 		{"what a line waits for", late, "orders", `{"today":"2027-04-21"}`, "suppliers.#Orsett.lines.#SH-8.waits.0", "the other 8, due 2027-04-10: 11 days late"},
 		{"and what else", late, "orders", `{"today":"2027-04-21"}`, "suppliers.#Orsett.lines.#SH-8.waits.1", "the crank, ground"},
 		{"which engine it is for", late, "orders", `{}`, "suppliers.#Orsett.lines.#SH-8.for", "2117"},
+		{"what it must measure when it comes", late, "orders", `{}`, "suppliers.#Orsett.lines.#SH-8.matters.0.want", "2.225 to 2.230"},
+		{"how many", late, "orders", `{}`, "suppliers.#Orsett.lines.#SH-8.count", "14"},
 		{"an answer that nobody has acted on", late, "orders", `{}`, "suppliers.#Orsett.lines.#RB-1.waits.0", "the order; the answer was: three weeks"},
 		{"the card is what was ordered", late, "part", `{"part":"SH-8"}`, "card.0.want", "2.225 to 2.230"},
 		{"or what matters as a rule", demo, "part", `{"part":"GK-9"}`, "card.1.what", "fire ring, inside"},

@@ -1,12 +1,9 @@
 package view
 
 import (
-	"cmp"
-
 	"witnessmark/sync/calc"
 	"witnessmark/sync/draw"
 	"witnessmark/sync/jcs"
-	"witnessmark/sync/order"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
@@ -68,58 +65,6 @@ func (p Print) Remarks(sheet *pattern.Joint, have record.Joint, pass int) []stri
 // AfterHeat says whether a joint was tightened again after the first heat.
 func (p Print) AfterHeat(sheet *pattern.Joint, have record.Joint) string {
 	return p.v.afterHeat(have.Asm, sheet, have)
-}
-
-// Due is something to be done again: on a day, or, where Day is "", when its time has come.
-type Due struct {
-	What string // what it is about, for ever the same: "calibration M1", "after heat 2117 head"
-	Day  string
-	Said string // in words
-	How  string // what is to be done
-	At   string // when the entry that it rests on was written
-}
-
-// Due lists what is due again: calibrations by their day, then joints that wait for the first heat.
-func (p Print) Due() []Due {
-	var out []Due
-	for _, i := range p.v.st.Instruments {
-		if i.Due != "" {
-			said, _ := p.v.st.Saying(i.ID)
-			out = append(out, Due{What: "calibration " + i.Key, Day: i.Due, At: said.At,
-				Said: "Calibration due: " + i.Key + ", " + i.What, How: "Have " + i.Key + " calibrated, and enter what its certificate allows. Readings taken with it after this day rest on an old one."})
-		}
-	}
-	order.By(out, func(a, b Due) int { return cmp.Compare(a.Day, b.Day) })
-	for _, e := range p.v.inOrder() {
-		if e.Pattern == nil {
-			continue
-		}
-		for i := range e.Pattern.Joints {
-			sheet := &e.Pattern.Joints[i]
-			for _, have := range p.v.st.Joints {
-				if have.Asm == e.Serial && have.Joint == sheet.Joint {
-					out = append(out, p.afterHeat(e, sheet, have)...)
-				}
-			}
-		}
-	}
-	return out
-}
-
-// afterHeat is that a joint is to be tightened again, if it is.
-func (p Print) afterHeat(e *record.Engine, sheet *pattern.Joint, have record.Joint) []Due {
-	how := p.v.afterHeat(e.Serial, sheet, have)
-	if how == "" || againAfterHeat(sheet, have) {
-		return nil
-	}
-	at := ""
-	for _, pass := range have.Passes {
-		for _, l := range pass.Lines {
-			at = max(at, l.At)
-		}
-	}
-	return []Due{{What: "after heat " + e.Serial + " " + sheet.Joint, At: at, How: how,
-		Said: "Tighten again after the first heat: " + e.Serial + " " + e.Name + " (" + p.v.where(e) + "), " + sheet.Words}}
 }
 
 // Sheet is what is done and missing on one sheet of an engine, as the screen of that name shows it.

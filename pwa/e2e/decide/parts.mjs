@@ -4,9 +4,9 @@ import { open, paired, ready } from '../steps.mjs';
 
 const photoFile = new URL('../../../testdata/demo/gk-7.jpg', import.meta.url).pathname;
 const main = async (phone) => (await phone.page.locator('main').innerText()).replace(/\s+/g, ' ');
-const word = (phone, text) => phone.page.locator('.one-part > .verdict').getByText(text, { exact: true }).waitFor();
+export const word = (phone, text) => phone.page.locator('.one-part > .verdict').getByText(text, { exact: true }).waitFor();
 
-async function step(phone, button, fields, state) {
+export async function step(phone, button, fields, state) {
   const { page } = phone;
   await page.getByRole('button', { name: button, exact: true }).click();
   for (const [label, text] of Object.entries(fields)) {
@@ -17,7 +17,7 @@ async function step(phone, button, fields, state) {
   await page.getByRole('button', { name: `Keep: ${state}` }).click();
 }
 
-async function known(phone, tag, what, as) {
+export async function known(phone, tag, what, as) {
   const { page } = phone;
   await open(phone, '#/parts');
   await page.locator('summary', { hasText: 'Enter a part, or a lot' }).click();

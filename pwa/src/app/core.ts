@@ -215,10 +215,22 @@ let taken = '';
 
 /** Gets a file from the office and hands it to the browser to keep, under its name. */
 export async function download(path: string, name: string, names: boolean): Promise<void> {
-  const got = await call<{ bytes: ArrayBuffer; type: string }>('officeFile', `/api/v1/jobs/{job}/${path}${names ? '' : '?names=no'}`);
+  const got = await officeFile(path, names);
+  hand(new Blob([got.bytes], { type: got.type }), name);
+}
+
+/** Gets a drawing from the office and hands it to the browser as a picture of points. */
+export async function downloadPicture(path: string, name: string, names: boolean): Promise<void> {
+  const { png } = await import('./png');
+  hand(await png(new TextDecoder().decode((await officeFile(path, names)).bytes)), name);
+}
+
+const officeFile = (path: string, names: boolean): Promise<{ bytes: ArrayBuffer; type: string }> => call('officeFile', `/api/v1/jobs/{job}/${path}${names ? '' : '?names=no'}`);
+
+function hand(file: Blob, name: string): void {
   const link = document.createElement('a');
   URL.revokeObjectURL(taken);
-  taken = URL.createObjectURL(new Blob([got.bytes], { type: got.type }));
+  taken = URL.createObjectURL(file);
   link.href = taken;
   link.download = name;
   link.click();

@@ -298,8 +298,12 @@ export interface PartView extends PartLine {
   step: { kind: string; after: string[]; body: Record<string, unknown> }; known: { kind: string; over: string[]; body: Record<string, unknown> };
   fits: { engine: Engine; places: { at: string; words: string }[] }[];
 }
-export interface OrderLine extends PartLine { for?: string; for_engine?: Engine; price?: string; count?: string; due?: string; waits: string[] }
-export interface OrdersView { suppliers: { supplier: string; lines: OrderLine[]; sums: string[] }[] }
+export interface OrderLine extends PartLine {
+  for?: string; for_engine?: Engine; for_place?: string; price?: string; count?: string; due?: string; waits: string[]; stale?: string; decided?: string; matters: { what: string; want?: string }[];
+}
+export interface OrdersView {
+  job: string; number1?: string;
+  suppliers: { supplier: string; lines: OrderLine[]; sums: string[] }[] }
 export interface WrenchView {
   uses: { id: string; engine: Engine; words: string; what: string; torque: string; by: string; at: string; open: { screen: string; [param: string]: string } }[]; tools: string[];
 }

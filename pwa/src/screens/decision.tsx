@@ -50,6 +50,7 @@ export function InstructionScreen({ id }: { id: string }) {
       <p class="fine">{v.job}{v.to !== undefined && ` · for ${v.to}`}</p>
       {v.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>)}
       <h1>To machine: {v.title}</h1>
+      <p class="blank-lines">{['Contact: name', 'telephone or post', 'Pieces handed over', 'On', 'Promised for'].map((w) => <span key={w}>{w}</span>)}</p>
       {v.number1 !== undefined && <p>Number 1 is at the {v.number1}.{mine && ` ${v.theirs}'s own numbers stand beside ours.`}</p>}
       {v.svg !== undefined && <Drawing svg={v.svg} label="Sketch with the sizes to be machined" />}
       <table>

@@ -15,6 +15,7 @@ export function OrdersScreen() {
       {v.suppliers.map((s) => (
         <Section key={s.supplier} title={s.supplier === '' ? 'No supplier yet' : s.supplier}>
           <ul class="lines">{s.lines.map((l) => <Row key={l.part} l={l} />)}</ul>
+          <p class="actions"><a class="button" href={href('ordersheet', { supplier: s.supplier })}>Order sheet to print</a></p>
           {s.sums.length > 0 && <p class="figure">Together {s.sums.join(', ')}</p>}
         </Section>
       ))}

@@ -44,6 +44,7 @@ const WhatIfScreen = later(async () => (await import('./whatif')).WhatIfScreen);
 const PartsScreen = later(async () => (await import('./parts')).PartsScreen);
 const PartScreen = later(async () => (await import('./part')).PartScreen);
 const OrdersScreen = later(async () => (await import('./orders')).OrdersScreen);
+const OrderSheetScreen = later(async () => (await import('./ordersheet')).OrderSheetScreen);
 const PeopleScreen = later(async () => (await import('./people')).PeopleScreen);
 const FirstScreen = later(async () => (await import('./first')).FirstScreen);
 const PaperScreen = later(async () => (await import('./paper')).PaperScreen);
@@ -150,6 +151,8 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
       return <PartScreen key={r['part'] ?? ''} part={r['part'] ?? ''} />;
     case 'orders':
       return <OrdersScreen />;
+    case 'ordersheet':
+      return <OrderSheetScreen key={r['supplier'] ?? ''} supplier={r['supplier'] ?? ''} />;
     case 'find':
       return <FindScreen />;
     case 't':
@@ -219,7 +222,7 @@ function Foot() {
   const at = route.value.screen;
   const ways: [string, string, string[]][] = [
     ['engine', 'Engine', ['engine', 'point', 'sheet', 'tighten', 'hold', 'run', 'clutch', 'photo']], ['today', 'Today', ['today', 'contest', 'stages', 'plan', 'snags', 'snag']],
-    ['results', 'Results', ['results', 'result', 'gasket', 'workout', 'whatif']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'decision', 'instruction', 'paper', 'listin', 'first', 'types', 'type']],
+    ['results', 'Results', ['results', 'result', 'gasket', 'workout', 'whatif']], ['job', 'Job', ['job', 'entry', 'tags', 'phone', 'people', 'parts', 'part', 'orders', 'ordersheet', 'decision', 'instruction', 'paper', 'listin', 'first', 'types', 'type']],
   ];
   return (
     <nav class="foot" aria-label="Main">

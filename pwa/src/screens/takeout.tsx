@@ -1,7 +1,7 @@
 // What the lead takes out of the office: the record book, and the numbers for
 // other programs. Both come from the office, so they need it.
 import { useState } from 'preact/hooks';
-import { download, numberFiles } from '../app/core';
+import { download, downloadPicture, numberFiles } from '../app/core';
 import { say } from '../app/state';
 import { Problem, Section } from '../widgets/basics';
 
@@ -24,6 +24,11 @@ export function TakeOut() {
     await download(path, name, names);
     say(`${name} is in the downloads.`);
   });
+  const picture = (file: string) => void attempt(async () => {
+    const name = file.replace(/svg$/, 'png');
+    await downloadPicture(`numbers/${file}`, name, names);
+    say(`${name} is in the downloads.`);
+  });
   return (
     <Section title="Record book and numbers">
       <p>The record book is one file to print or to keep: everything measured, worked out and decided, with the photos. It opens in any browser, with no network.</p>
@@ -36,7 +41,12 @@ export function TakeOut() {
       {busy && <p role="status">The office is putting it together.</p>}
       {files !== undefined && (
         <ul class="plain-list">
-          {files.map((f) => <li key={f}><button type="button" disabled={busy} onClick={() => take(`numbers/${f}`, f)}>{f}</button></li>)}
+          {files.map((f) => (
+            <li key={f} class="take-file">
+              <button type="button" disabled={busy} onClick={() => take(`numbers/${f}`, f)}>{f}</button>
+              {f.endsWith('.svg') && <button type="button" disabled={busy} aria-label={`${f} as a PNG picture`} onClick={() => picture(f)}>PNG</button>}
+            </li>
+          ))}
         </ul>
       )}
       <Problem error={error} />

@@ -1,10 +1,12 @@
 // The record book and the numbers, as the lead takes them out of the app: the
 // file opens from a disk with nothing around it, reads on a phone, prints.
-import { readFileSync } from 'node:fs';
+import { copyFileSync, readFileSync } from 'node:fs';
+import ICAL from 'ical.js';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { accessible, deskSize, equal, out, phoneSize, picture, startServer, truthy } from '../lib.mjs';
 import { paired } from '../steps.mjs';
+import { valid } from '../valid.mjs';
 
 async function leadAtJob(server, size) {
   const lead = await paired(server, 'lead', 'P1', 'Maud Ferris', { size });
@@ -37,6 +39,8 @@ async function reads(lead, path, size, name) {
   await accessible(page, `record book, ${name}`);
   equal(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), true, `nothing stands out at the side, ${name}`);
   equal(await page.evaluate(() => [...document.images].every((i) => i.complete && i.naturalWidth > 0)), true, 'every photo is inside');
+  equal(await page.evaluate(() => [...document.querySelectorAll('[href^="#"], [aria-labelledby]')].flatMap((e) => (e.getAttribute('href')?.slice(1) ?? e.getAttribute('aria-labelledby')).split(' ')).filter((id) => document.getElementById(id) === null)), [], 'every way inside leads somewhere');
+  equal(await page.evaluate(() => [...document.querySelectorAll('a:not([href^="#"]), link, script, iframe, object')].length), 0, 'and none leads out');
   await page.evaluate(() => document.fonts.ready);
   equal(await page.evaluate(() => document.fonts.check('16px Book') && [...document.fonts].some((f) => f.family.includes('Book') && f.status === 'loaded')), true, 'the typeface is inside');
   for (const [id, part] of [['', 'top'], ['type1-1', 'measured'], ['joints', 'tightening'], ['entries', 'entries']]) {
@@ -59,16 +63,46 @@ async function theRecordBook() {
     const path = await taken(lead, 'Record book', 'record-book.html');
     const text = readFileSync(path, 'utf8');
     truthy(text.includes('Idris Cole') && text.trimEnd().endsWith('</html>'), 'the whole book, with names');
+    await valid(text, 'the record book');
     await reads(lead, path, deskSize, '1280');
     await reads(lead, path, phoneSize, '390');
     await lead.page.getByLabel("with people's names").uncheck();
     const bare = readFileSync(await taken(lead, 'Record book', 'record-book.html'), 'utf8');
     truthy(!bare.includes('Idris Cole') && bare.includes('person 1'), 'and one without names');
+    await valid(bare, 'the record book without names');
+    await valid(await (await fetch(`${server.origin}/`)).text(), 'the app');
+    await valid(await (await fetch(`${server.origin}/v/none`)).text(), "the volunteers' page");
     equal(lead.complaints, [], 'the page kept to its policy');
   } finally {
     await lead.forget();
     await server.stop();
   }
+}
+
+/** The picture is as large as the drawing times three, white at its corners and drawn in black; it stands among the pictures to be looked at. */
+async function thePicture(lead, path, svg) {
+  const [, width, height] = /viewBox="0 0 (\d+) (\d+)"/.exec(svg).map(Number);
+  const seen = await lead.page.evaluate(async (b64) => {
+    const image = await createImageBitmap(new Blob([Uint8Array.from(atob(b64), (c) => c.charCodeAt(0))], { type: 'image/png' }));
+    const ink = new OffscreenCanvas(image.width, image.height).getContext('2d');
+    ink.drawImage(image, 0, 0);
+    const { data } = ink.getImageData(0, 0, image.width, image.height);
+    let black = 0;
+    for (let i = 0; i < data.length; i += 4) if (data[i] < 64) black++;
+    return { width: image.width, height: image.height, corner: [...data.slice(0, 4)], black: black / (image.width * image.height) };
+  }, readFileSync(path).toString('base64'));
+  equal([seen.width, seen.height, seen.corner], [3 * width, 3 * height, [255, 255, 255, 255]], 'its size, and white ground');
+  truthy(seen.black > 0.01 && seen.black < 0.3, `there is ink on it: ${seen.black}`);
+  copyFileSync(path, join(out, 'book-map.png'));
+}
+
+/** The calendar as a library of the standard reads it. */
+function theCalendar(text) {
+  const calendar = new ICAL.Component(ICAL.parse(text));
+  const todo = calendar.getAllSubcomponents('vtodo');
+  equal(todo.map((t) => t.getFirstPropertyValue('summary').split(':')[0]), Array(todo.length).fill('Tighten again after the first heat'), 'what the demo has to be done');
+  truthy(todo.length === 2 && new Set(todo.map((t) => t.getFirstPropertyValue('uid'))).size === 2, 'two, each by its own id');
+  for (const line of text.split('\r\n')) truthy(Buffer.byteLength(line) <= 75, `folded: ${line}`);
 }
 
 async function theNumbers() {
@@ -84,6 +118,9 @@ async function theNumbers() {
     truthy(table.startsWith('entry,engine,') && table.includes('61.587'), 'the table has the readings');
     const map = readFileSync(await taken(lead, 'map-2117.svg', 'map-2117.svg'), 'utf8');
     truthy(map.includes('<svg ') && map.includes('seventeen'), 'the map is a drawing');
+    await thePicture(lead, await taken(lead, 'map-2117.svg as a PNG picture', 'map-2117.png'), map);
+    await picture(lead.page, 'book-png-390');
+    theCalendar(readFileSync(await taken(lead, 'What is due, for a calendar', 'due.ics'), 'utf8'));
     await server.stop({ keep: true });
     await lead.page.getByRole('button', { name: 'Record book', exact: true }).click();
     await lead.page.locator('.problem').first().waitFor();
