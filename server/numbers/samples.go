@@ -31,7 +31,7 @@ func (j *job) samples() []byte {
 				}
 				w.Text = figure
 				dim, si, _ := ends(w)
-				t.row(slices.Concat([]string{string(l.ID), string(r.ID), text(l.Of.Asm), l.Of.Side, strconv.FormatFloat(float64(l.MS+l.Block.At[i])/1000, 'f', -1, 64), text(c.What), figure, text(c.Unit)},
+				t.row(slices.Concat([]string{string(l.ID), string(r.ID), text(l.Of.Asm), l.Of.Side, strconv.FormatFloat(float64(l.MS+l.Block.At[i])/1000, 'f', -1, 64), text(c.What), text(figure), text(c.Unit)},
 					cols.cells(dim, si), []string{text(c.Instrument), text(j.who.Text(l.Block.File)), text(j.who.Text(l.Struck))})...)
 			}
 		}
