@@ -360,7 +360,7 @@ func TestSamples(t *testing.T) {
 			for k, figure := range strings.Fields(l.Block.Columns[0].Values) {
 				row, since := got[i], strconv.Itoa(60*k) // the demo's recorder: one a minute from the start
 				i++
-				if row["entry"] != string(l.ID) || row["value as written"] != figure || row["since the start / s"] != since || row["gauge"] != "coolant" || row["engine"] != "2123" {
+				if row["entry"] != string(l.ID) || Original(row["value as written"]) != figure || row["since the start / s"] != since || row["gauge"] != "coolant" || row["engine"] != "2123" {
 					t.Errorf("row %d: %v", i, row)
 				}
 			}
