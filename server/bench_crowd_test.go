@@ -70,7 +70,7 @@ func (b *benchRun) durableRows(url string, n int) []time.Duration {
 
 // atOnce returns how long each exchange took.
 func (b *benchRun) atOnce(url string, jobs int) []time.Duration {
-	o := newOffice(b.T, func(c *Config) { c.DB, c.TrustProxy = url, true })
+	o := b.office(func(c *Config) { c.DB, c.TrustProxy = url, true })
 	var phones []*device.Phone
 	for i := range crowdPhones {
 		p := device.New(device.Config{

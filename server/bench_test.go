@@ -67,6 +67,14 @@ func TestBench(t *testing.T) {
 
 type benchRun struct{ *testing.T }
 
+// office is one as the built program runs it: it logs what it would log unasked, and collects as seldom.
+func (b *benchRun) office(change ...func(*Config)) *testOffice {
+	b.Helper()
+	collectSeldom()
+	quiet := func(c *Config) { c.Log = logger(io.Discard, false) }
+	return newOffice(b.T, append([]func(*Config){quiet}, change...)...)
+}
+
 func (b *benchRun) line(format string, args ...any) { fmt.Printf(format+"\n", args...) }
 
 func (b *benchRun) must(err error) {
@@ -136,7 +144,7 @@ func reading(i int, note string) jcs.Value {
 func (b *benchRun) store(name, url string) {
 	entries := chain(testJob, strings.Repeat("a", 32), benchEntries)
 	floor := b.bareInsert(url, entries)
-	o := newOffice(b.T, func(c *Config) { c.DB = url })
+	o := b.office(func(c *Config) { c.DB = url })
 	p := o.pairPhone(store.RoleFitter)
 	p.log = string(entries[0].Log)
 	var bodies [][]byte
@@ -273,7 +281,7 @@ func (b *benchRun) bareInsert(url string, entries []entry.Entry) time.Duration {
 // the time until its results stand, against one durable row.
 func (b *benchRun) oneEntry() {
 	const held, tries = 20_000, 200
-	o := newOffice(b.T)
+	o := b.office()
 	p := o.pairPhone(store.RoleFitter)
 	entries := chain(testJob, strings.Repeat("b", 32), held+tries)
 	p.log = string(entries[0].Log)
@@ -320,7 +328,7 @@ func (b *benchRun) bareRow(n int) []time.Duration {
 // phoneToPhone measures one entry from a phone to another over the live
 // socket, 200 times.
 func (b *benchRun) phoneToPhone() {
-	o := newOffice(b.T)
+	o := b.office()
 	one, two := b.goPhone(o, "one"), b.goPhone(o, "two")
 	ctx, cancel := context.WithCancel(b.Context())
 	defer cancel()
@@ -360,7 +368,7 @@ func (b *benchRun) goPhone(o *testOffice, name string) *device.Phone {
 
 // manyPhones measures 200 phones of 20 entries, 16 at a time.
 func (b *benchRun) manyPhones() {
-	o := newOffice(b.T, func(c *Config) { c.TrustProxy = true }) // each phone comes from an address of its own
+	o := b.office(func(c *Config) { c.TrustProxy = true }) // each phone comes from an address of its own
 	var phones []*device.Phone
 	for i := range 200 {
 		p := device.New(device.Config{URL: o.url, Job: testJob, Name: fmt.Sprint("p", i), Of: "idris", Transport: from{fmt.Sprintf("10.0.%d.%d", i/250, i%250+1)}})

@@ -256,25 +256,24 @@ func moveLease(ctx context.Context, tx *txn, job int64, in store.Handin) (clone 
 	if in.Lease == (store.Lease{}) || in.Log == "" {
 		return false, nil
 	}
+	const move = "UPDATE leases SET current = ?, next = ?, device = ?, moved = ? WHERE job = ? AND log = ? AND next = ?"
+	moved, err := tx.ExecContext(ctx, tx.Rebind(move), in.Lease.Current, in.Lease.Next, in.Device, ms(in.At), job, in.Log, in.Lease.Current)
+	if err != nil {
+		return false, err
+	}
+	if n, err := moved.RowsAffected(); err != nil || n == 1 {
+		return false, err
+	}
 	held := struct {
 		Current string `db:"current"`
 		Next    string `db:"next"`
 	}{}
 	const read = "SELECT current, next FROM leases WHERE job = ? AND log = ?"
 	err = tx.GetContext(ctx, &held, tx.Rebind(read), job, in.Log)
-	switch {
-	case errors.Is(err, stdsql.ErrNoRows):
+	if errors.Is(err, stdsql.ErrNoRows) {
 		const add = "INSERT INTO leases (job, log, current, next, device, moved) VALUES (?, ?, ?, ?, ?, ?)"
 		_, err = tx.ExecContext(ctx, tx.Rebind(add), job, in.Log, in.Lease.Current, in.Lease.Next, in.Device, ms(in.At))
 		return false, err
-	case err != nil:
-		return false, err
-	case held.Current == in.Lease.Current && held.Next == in.Lease.Next:
-		return false, nil
-	case held.Next == in.Lease.Current:
-		const move = "UPDATE leases SET current = ?, next = ?, device = ?, moved = ? WHERE job = ? AND log = ?"
-		_, err = tx.ExecContext(ctx, tx.Rebind(move), in.Lease.Current, in.Lease.Next, in.Device, ms(in.At), job, in.Log)
-		return false, err
 	}
-	return true, nil
+	return err == nil && (held.Current != in.Lease.Current || held.Next != in.Lease.Next), err
 }
