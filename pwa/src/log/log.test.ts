@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import 'fake-indexeddb/auto';
 import { IDBFactory } from 'fake-indexeddb';
 import { beforeEach, describe, expect, it } from 'vitest';
@@ -12,7 +13,7 @@ const means = {
   compose(j: string, d: Record<string, unknown>) {
     if (fail) throw new Error('a reading needs the place where it was taken');
     const raw = JSON.stringify({ job: j, ...d });
-    return { id: `id-${d['log']}-${d['seq']}`, raw };
+    return { id: `${createHash('sha256').update(raw).digest('hex')}-${d['seq']}`, raw }; // the number at its end only for these tests
   },
   now: () => new Date('2031-04-12T10:00:00Z'),
   random: () => String(++made).padStart(32, '0'),
@@ -54,7 +55,7 @@ describe('the device log', () => {
     const log = new DeviceLog(db, job, means);
     await log.keep(note('one'), writer);
     const before = await log.head();
-    const broken = new DeviceLog(db, job, { ...means, compose: () => ({ id: `id-${before?.log}-2`, raw: '{}' }) });
+    const broken = new DeviceLog(db, job, { ...means, compose: () => ({ id: before?.prev ?? '', raw: '{}' }) });
     await expect(broken.keep(note('two'), writer)).rejects.toThrow();
     expect(await log.head()).toEqual(before);
     expect((await rows()).length).toBe(2);

@@ -57,6 +57,21 @@ class Moved extends Error {
 /** It is on the disk already, from an attempt whose end was not heard. */
 class Already extends Error {}
 
+/** A promise that is waited for later, or whose failure takes the whole transaction with it: it is no unheard one. */
+function quiet<T>(p: Promise<T>): Promise<T> {
+  p.catch(() => undefined);
+  return p;
+}
+
+/**
+ * A connection can be lost after the transaction was complete: tried again, it finds its own work done (T7).
+ * Two writers at once would give one number twice: the second one fails. Errors: Already, Moved.
+ */
+function fits(before: Head, after: Head, now: Head | undefined): void {
+  if (now?.log === after.log && now.seq === after.seq && now.prev === after.prev) throw new Already();
+  if ((now?.seq ?? 0) !== before.seq || (now !== undefined && now.log !== before.log)) throw new Moved();
+}
+
 export class DeviceLog {
   /** Where the log has got to, as this writer left it; undefined while that is not sure. */
   private last: Head | undefined;
@@ -107,16 +122,13 @@ export class DeviceLog {
     const stores: Names[] = ['entries', 'meta', ...(photo === undefined ? [] : ['photos' as const]), ...(finished.length === 0 ? [] : ['drafts' as const])];
     await this.db.write(stores, async (tx) => {
       // All are asked at once: each answer waited for alone would be one more way to the disk's process and back.
-      const looked = Promise.all([tx.objectStore('entries').get(made[made.length - 1]?.id ?? ''), tx.objectStore('meta').get(this.key())]);
-      looked.catch(() => undefined);
-      const written: Promise<unknown>[] = made.map((e) => tx.objectStore('entries').add(e));
+      const looked = quiet(tx.objectStore('meta').get(this.key()));
+      const written: Promise<unknown>[] = made.map((e) => quiet(tx.objectStore('entries').add(e)));
       written.push(tx.objectStore('meta').put(head, this.key()));
       if (photo !== undefined) written.push(tx.objectStore('photos').put({ ...photo, job: this.job, waits: 1 }));
       for (const key of finished) written.push(tx.objectStore('drafts').delete(key));
-      const all = Promise.all(written);
-      all.catch(() => undefined); // told below, or taken back whole
-      for (const w of written) w.catch(() => undefined);
-      this.fits(before, made, ...(await looked));
+      const all = quiet(Promise.all(written));
+      fits(before, head, (await looked) as Head | undefined);
       tx.commit(); // at once: else the browser waits for the answer to each write, to see whether more comes
       await all;
     }).catch((e: unknown) => {
@@ -125,16 +137,6 @@ export class DeviceLog {
     this.unsure = undefined;
     this.last = head;
     return made;
-  }
-
-  /**
-   * A connection can be lost after the transaction was complete: tried again, it finds its own work done (T7).
-   * Two writers at once would give one number twice: the second one fails. Errors: Already, Moved.
-   */
-  private fits(before: Head, made: StoredEntry[], there: StoredEntry | undefined, now: unknown): void {
-    if (there !== undefined && there.raw === made[made.length - 1]?.raw) throw new Already();
-    const head = now as Head | undefined;
-    if ((head?.seq ?? 0) !== before.seq || (head !== undefined && head.log !== before.log)) throw new Moved();
   }
 
   private append(made: StoredEntry[], head: Head, draft: Draft): Head {
