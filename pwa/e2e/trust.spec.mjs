@@ -176,6 +176,10 @@ async function versions() {
     const own = ['/v/nobody', '/book/page.css', '/healthz', '/api/v1/nothing'];
     await p.page.evaluate((urls) => Promise.allSettled([...urls, '/core.wasm', '/'].map((u) => fetch(u))), own);
     equal(asked.sort(), own.sort(), 'what came to the office');
+    const opened = await p.context.newPage();
+    await opened.goto(`${line.origin}/v/nobody`);
+    equal(asked.filter((u) => u === '/v/nobody').length, 2, 'a link that is opened on a phone is the office\'s page, not the app');
+    await opened.close();
 
     // Half of it: one file is a station's page, with status 200.
     const next = (await (await fetch(`${server.origin}/sw.js`)).text()).replace(/app-[0-9a-f]{16}/, 'app-00000000000half');
