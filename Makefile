@@ -12,7 +12,7 @@ export CGO_ENABLED ?= 1
 CORE_SRC := $(shell find sync -name '*.go' -not -name '*_test.go' 2>/dev/null) go.mod
 PWA_SRC := $(shell find pwa -path pwa/node_modules -prune -o -path pwa/dist -prune -o -type f \( -name '*.ts' -o -name '*.tsx' -o -name '*.css' -o -name '*.html' -o -name '*.json' -o -name '*.svg' -o -name '*.png' -o -name '*.webmanifest' \) -print 2>/dev/null)
 
-.PHONY: build demo run test check vuln kills mutants deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench pictures fuzz clean
+.PHONY: build demo run test check lint vuln kills mutants deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench pictures fuzz clean
 
 build: bin/witnessmark ## bin/witnessmark with the phone app inside
 
@@ -56,6 +56,9 @@ check: go-vet ## formatting, vet, modules as they were summed
 go-vet: server/web/dist/index.html
 	go vet ./...
 	GOOS=js GOARCH=wasm go vet ./sync/...
+
+lint: ## staticcheck; it is fetched and built first, which takes longer than all other checks together, so run it before a release
+	go run honnef.co/go/tools/cmd/staticcheck@v0.8.2 ./...
 
 vuln: ## known weaknesses of what is built in; needs the network, so CI does not run it
 	go run golang.org/x/vuln/cmd/govulncheck@v1.1.4 ./...
@@ -116,7 +119,7 @@ bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the sa
 	WITNESSMARK_BENCH=$(or $(PART),all) node pwa/e2e/bench.mjs
 
 fuzz: ## each decoder of outside bytes for FUZZTIME
-	for t in sync/jcs:FuzzParse sync/entry:FuzzRead sync/quantity:FuzzParse sync/calc:FuzzRun sync/pattern:FuzzParse sync/pattern:FuzzFile \
+	for t in sync/jcs:FuzzParse sync/entry:FuzzRead sync/quantity:FuzzParse sync/calc:FuzzRun sync/calc:FuzzCalc sync/pattern:FuzzParse sync/pattern:FuzzFile \
 	    server/archive:FuzzOpen server/backup:FuzzOpen server/handin:FuzzRead server/photos:FuzzExamine \
 	    server/api:FuzzExchange server/api:FuzzPair; do \
 	  go test ./$${t%%:*} -run '^$$' -fuzz "^$${t##*:}$$" -fuzztime $${FUZZTIME:-30s} -fuzzminimizetime 10x; \

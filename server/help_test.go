@@ -324,13 +324,3 @@ func (p *phone) exchanged(r reply) head {
 	p.cursor = h.Cursor
 	return h
 }
-
-func newPost(p *phone, path string, body []byte) (*http.Request, error) {
-	req, err := http.NewRequest("POST", p.o.url+path, bytes.NewReader(body))
-	if err != nil {
-		return nil, err
-	}
-	req.Header.Set("Authorization", "Bearer "+p.token)
-	req.Header.Set("Content-Type", ndjson)
-	return req, nil
-}

@@ -1,5 +1,5 @@
 // What every browser spec needs: a real server in a fresh folder, phones as separate Chromium profiles, axe, pictures.
-import { execFileSync, spawn } from 'node:child_process';
+import { execFileSync, spawn, spawnSync } from 'node:child_process';
 import { createHash, X509Certificate } from 'node:crypto';
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer } from 'node:net';
@@ -118,6 +118,9 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
     hasTouch: size.width < 600, colorScheme: dark ? 'dark' : 'light', locale: 'en-GB',
     ...(userAgent === undefined ? {} : { userAgent }),
   });
+  // The process that keeps the store, looked for now: when it is to end it shall end at once.
+  const processes = () => spawnSync('pgrep', ['-f', `user-data-dir=${folder}`], { encoding: 'utf8' }).stdout.split('\n').filter((n) => n !== '').map(Number);
+  const first = processes().find((pid) => commandOf(pid) !== '' && !commandOf(pid).includes('--type='));
   if (init !== undefined) await context.addInitScript(init);
   context.setDefaultTimeout(30_000);
   const page = context.pages()[0] ?? (await context.newPage());
@@ -135,7 +138,8 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
     /** Ends the browser as a dying phone does: without a word. */
     kill: async () => {
       const gone = new Promise((resolve) => context.once('close', resolve));
-      execFileSync('pkill', ['-KILL', '-f', `user-data-dir=${folder}`]);
+      process.kill(first, 'SIGKILL');
+      spawnSync('pkill', ['-KILL', '-f', `user-data-dir=${folder}`]); // the others, as far as they are still there
       await gone;
     },
     forget: async () => {
@@ -143,6 +147,15 @@ export async function openPhone(origin, { size = phoneSize, profile, dark = fals
       sweep(folder);
     },
   };
+}
+
+/** How a process was called; '' when it has gone. */
+function commandOf(pid) {
+  try {
+    return readFileSync(`/proc/${pid}/cmdline`, 'utf8');
+  } catch {
+    return '';
+  }
 }
 
 /** Removes a profile. A process of the browser may still write its last file: then it is removed when all is over. */

@@ -56,13 +56,15 @@ async function badLineBetween() {
     await point(b, 'main.3.journal');
     let pushes = 0;
     line.copies = () => [0, 1, 2][pushes++ % 3];
+    const logs = async () => new Set((await entries(a)).map((e) => e.log)).size;
+    const before = await logs();
     let bad = 'pass';
     line.plan = (req) => (req.url.endsWith('/exchange') ? bad : 'pass');
     for (const [i, text] of texts.entries()) {
       bad = turns[i];
-      const before = line.seen[bad] ?? 0;
+      const sent = line.seen[bad] ?? 0;
       await keep(a, text);
-      for (let n = 0; (line.seen[bad] ?? 0) === before && n < 100; n++) await wake(a); // each wake makes the phone look again
+      for (let n = 0; (line.seen[bad] ?? 0) === sent && n < 100; n++) await wake(a); // each wake makes the phone look again
       if (bad !== 'double') { // twice is no loss: the second answer is a good one
         await state(a).filter({ hasText: 'only on this phone' }).waitFor();
         truthy((await stored(a)).waits.length > 0, `after ${bad}: nothing is marked as handed in`);
@@ -80,6 +82,7 @@ async function badLineBetween() {
     const [mine, theirs] = [await stored(a), await stored(b)];
     equal(mine.ids, theirs.ids, 'both phones hold the same entries');
     equal([mine.waits, theirs.waits], [[], []], 'nothing waits');
+    equal(await logs(), before + 1, 'one log for all that was lost and sent again');
     for (const what of [...turns, 'push 0', 'push 2']) truthy(line.seen[what] > 0, `"${what}" never happened: the case shows nothing`);
 
     const devtools = await b.context.newCDPSession(b.page);
@@ -173,6 +176,10 @@ async function versions() {
     const own = ['/v/nobody', '/book/page.css', '/healthz', '/api/v1/nothing'];
     await p.page.evaluate((urls) => Promise.allSettled([...urls, '/core.wasm', '/'].map((u) => fetch(u))), own);
     equal(asked.sort(), own.sort(), 'what came to the office');
+    const opened = await p.context.newPage();
+    await opened.goto(`${line.origin}/v/nobody`);
+    equal(asked.filter((u) => u === '/v/nobody').length, 2, 'a link that is opened on a phone is the office\'s page, not the app');
+    await opened.close();
 
     // Half of it: one file is a station's page, with status 200.
     const next = (await (await fetch(`${server.origin}/sw.js`)).text()).replace(/app-[0-9a-f]{16}/, 'app-00000000000half');

@@ -72,6 +72,9 @@ func TestChain(t *testing.T) {
 func TestBound(t *testing.T) {
 	for _, addresses := range [][]netip.Addr{nil, {address}} {
 		a, _, _ := clocked(t, addresses...)
+		if !a.root.PermittedDNSDomainsCritical { // RFC 5280, section 4.2.1.10: a phone that cannot read it must refuse the root
+			t.Errorf("%d addresses: a phone may pass over what the root is bound to", len(addresses))
+		}
 		for host, leaf := range map[string]x509.Certificate{
 			"example.net": {DNSNames: []string{"example.net"}},
 			"192.168.1.1": {IPAddresses: []net.IP{net.ParseIP("192.168.1.1")}},

@@ -358,6 +358,7 @@ async function noExtras() {
       await p.page.locator('.said', { hasText: 'Saved on this phone' }).waitFor({ state: 'attached' });
       await ready(p);
       equal(p.complaints, [], 'nothing threw');
+      equal(await p.page.getByText('Not saved').count(), 0, 'what was kept is not called lost');
       await open(p, '#/phone');
       await p.page.getByText(promised ? 'The browser has promised to keep it.' : 'The browser has not promised to keep it').waitFor();
       await p.forget();

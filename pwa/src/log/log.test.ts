@@ -110,8 +110,23 @@ describe('the device log', () => {
   });
   it('the photo is in the entry\'s own transaction (T33)', async () => {
     const log = new DeviceLog(db, job, means);
-    await log.keep({ kind: 'photo', body: {} }, writer, { sha: 'ab', type: 'image/jpeg', bytes: new ArrayBuffer(4) });
+    const keep = () => log.keep({ kind: 'photo', body: {} }, writer, { sha: 'ab', type: 'image/jpeg', bytes: new ArrayBuffer(4) });
+    const { add, put } = IDBObjectStore.prototype;
+    const full = () => { throw new DOMException('no room', 'QuotaExceededError'); };
+    IDBObjectStore.prototype.add = full;
+    await expect(keep()).rejects.toThrow('nothing was saved');
+    IDBObjectStore.prototype.add = add;
+    IDBObjectStore.prototype.put = function cut(this: IDBObjectStore, ...args: [unknown, IDBValidKey?]) {
+      const asked = put.apply(this, args);
+      if (this.name === 'photos') this.transaction.abort();
+      return asked;
+    };
+    await expect(keep()).rejects.toThrow('it counts once');
+    IDBObjectStore.prototype.put = put;
+    expect([await rows(), await db.waitingPhotos(), await log.head()]).toEqual([[], [], undefined]);
+    await keep();
     expect(await db.waitingPhotos()).toEqual(['ab']);
+    expect((await db.read((d) => d.get('photos', 'ab')))?.bytes).toBeInstanceOf(ArrayBuffer);
   });
   it('drafts that it finishes go in the same transaction, or not at all (T3)', async () => {
     const log = new DeviceLog(db, job, means);

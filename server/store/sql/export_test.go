@@ -9,9 +9,9 @@ func (d *DB) Pragma(ctx context.Context, name string) (string, error) {
 	return value, err
 }
 
-// PretendNewer marks the data as a later version's.
+// PretendNewer marks the data as the next version's.
 func (d *DB) PretendNewer(ctx context.Context) error {
-	return d.Exec(ctx, "INSERT INTO migrations (n, at) VALUES (9999, 0)")
+	return d.Exec(ctx, "INSERT INTO migrations (n, at) SELECT MAX(n) + 1, 0 FROM migrations")
 }
 
 // Exec runs any statement.
