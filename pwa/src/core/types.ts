@@ -291,8 +291,10 @@ export interface PartView extends PartLine {
   step: { kind: string; after: string[]; body: Record<string, unknown> }; known: { kind: string; over: string[]; body: Record<string, unknown> };
   fits: { engine: Engine; places: { at: string; words: string }[] }[];
 }
-export interface OrderLine extends PartLine { for?: string; for_engine?: Engine; price?: string; count?: string; due?: string; waits: string[] }
-export interface OrdersView { suppliers: { supplier: string; lines: OrderLine[]; sums: string[] }[] }
+/** price and one are of one piece, with and without the currency; total is that times count, where it can be reckoned. */
+export interface OrderLine extends PartLine { for?: string; for_engine?: Engine; price?: string; one?: string; money?: string; total?: string; count?: string; due?: string; waits: string[] }
+/** tags: those that are taken. */
+export interface OrdersView { suppliers: { supplier: string; lines: OrderLine[]; sums: string[] }[]; engines: Engine[]; tags: string[] }
 export interface WrenchView {
   uses: { id: string; engine: Engine; words: string; what: string; torque: string; by: string; at: string; open: { screen: string; [param: string]: string } }[]; tools: string[];
 }
