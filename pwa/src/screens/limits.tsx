@@ -2,7 +2,7 @@
 // form to set one. An offer judges nothing until a lead takes it.
 import { useState } from 'preact/hooks';
 import type { JobView, LimitOf, LimitsView } from '../core/types';
-import { keep, status } from '../app/core';
+import { keep, status, view } from '../app/core';
 import { say } from '../app/state';
 import { wide } from '../app/wide';
 import { Problem, Section, useView } from '../widgets/basics';
@@ -18,6 +18,8 @@ export function Limits({ job }: { job: JobView }) {
   const line = (l: JobView['limits'][number]) => (
     <li key={l.id}>
       <b>{l.title}{l.asm === undefined ? '' : `, ${l.asm} only`}</b>: <span class="figure">{l.says}</span> <span class="fine">'{l.words}'{l.page === undefined ? '' : `, ${l.page}`}</span>{' '}
+      {l.also !== undefined && <span class="figure">also {l.also} </span>}
+      {l.doubt !== undefined && <span class="problem">In doubt: {l.doubt}. Look at the page before it is accepted.</span>}
       {l.accepted ? <span class="fine">accepted</span> : <b>not accepted</b>}
       {!l.accepted && status.value.role === 'lead' && <button type="button" onClick={() => void accept(l)}>Accept it</button>}
     </li>
@@ -89,13 +91,18 @@ export function SetLimit() {
           { name: 'limit', label: 'Of what', options: limits.map((l) => [l.name, l.words]) },
           may('min', 'At least'), may('max', 'At most'),
           { name: 'unit', label: 'In', options: (of?.units ?? []).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
+          may('also_min', 'Printed in another unit too: at least'), may('also_max', 'Printed in another unit too: at most'),
+          { name: 'also_unit', label: 'The other unit', options: (of?.units ?? []).filter((u) => u.code !== (now['unit'] ?? of?.units[0]?.code)).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
           { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']] },
           need('words', 'As printed, word for word'), may('page', 'Page'),
         ];
       }} make={async (x) => {
         const u = x['unit'] ?? '';
         const whose = x['pattern'] ?? '';
-        await keep({ kind: 'limit', body: { limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), judged: x['judged'], words: x['words'], page: x['page'] === '' ? undefined : x['page'], accepted: accepted() } });
+        const also = x['also_unit'] ?? '';
+        const printed = { min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), also_min: value(x['also_min'] ?? '', also), also_max: value(x['also_max'] ?? '', also) };
+        const { doubt } = await view<{ doubt?: string }>('printed', printed);
+        await keep({ kind: 'limit', body: { ...printed, limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), judged: x['judged'], words: x['words'], page: x['page'] === '' ? undefined : x['page'], accepted: doubt === undefined ? accepted() : undefined } }); // what is in doubt is looked at once more before it judges
       }} />
     </>
   );

@@ -15,6 +15,9 @@ export function OrdersScreen() {
     <>
       <h1>Orders<span class="point-words">both engines, by supplier</span></h1>
       <p class="actions"><a class="button" href={href('parts')}>All parts</a></p>
+      <AsTable title="Orders" rows={v.suppliers.flatMap((s) => s.lines.map((l) => ({ key: l.part, cells: { ...rowOf(l), supplier: s.supplier, part: { text: l.part, show: <a href={href('part', { part: l.part })}>{l.part}</a> } } })))}
+        columns={[{ key: 'part', head: 'Part' }, { key: 'what', head: 'What' }, { key: 'supplier', head: 'Supplier' }, { key: 'for', head: 'For' }, { key: 'count', head: 'How many', figure: true },
+          { key: 'one', head: 'Price of one', figure: true }, { key: 'total', head: 'Together', figure: true }, { key: 'money', head: 'Currency' }, { key: 'due', head: 'Promised for', figure: true }, { key: 'word', head: 'State' }, { key: 'waits', head: 'Waits for' }]} />
       {v.suppliers.length === 0 && <p class="empty">Nothing is wanted or on order.</p>}
       {v.suppliers.map((s) => (
         <Section key={s.supplier} title={s.supplier === '' ? 'No supplier yet' : s.supplier}>
@@ -23,9 +26,6 @@ export function OrdersScreen() {
         </Section>
       ))}
       <Something v={v} />
-      <AsTable title="Orders" rows={v.suppliers.flatMap((s) => s.lines.map((l) => ({ key: l.part, cells: { ...rowOf(l), supplier: s.supplier, part: { text: l.part, show: <a href={href('part', { part: l.part })}>{l.part}</a> } } })))}
-        columns={[{ key: 'part', head: 'Part' }, { key: 'what', head: 'What' }, { key: 'supplier', head: 'Supplier' }, { key: 'for', head: 'For' }, { key: 'count', head: 'How many', figure: true },
-          { key: 'one', head: 'Price of one', figure: true }, { key: 'total', head: 'Together', figure: true }, { key: 'money', head: 'Currency' }, { key: 'due', head: 'Promised for', figure: true }, { key: 'word', head: 'State' }, { key: 'waits', head: 'Waits for' }]} />
     </>
   );
 }

@@ -24,6 +24,7 @@ export function PartsScreen({ batch: asked }: { batch: string }) {
         {v.batches.length > 0 && <label>Batch<select value={batch} onChange={(e) => go('parts', { batch: e.currentTarget.value })}><option value="">all</option>{v.batches.map((b) => <option key={b} value={b}>{b}</option>)}</select></label>}
       </div>
       {v.day !== undefined && <p class="notice">As it was on the evening of {v.day}, by the days stated. <button type="button" onClick={() => setDay('')}>Show it as it is now</button></p>}
+      <PartTable v={v} />
       <div class="columns">
         {v.engines.map((e) => (
           <section key={e.engine.asm} class="column" aria-label={`In ${e.engine.asm}`}>
@@ -37,7 +38,6 @@ export function PartsScreen({ batch: asked }: { batch: string }) {
       <Shelf title="Spare and on the shelf" parts={v.spare} />
       <Shelf title="On order" parts={v.ordered} />
       <Shelf title="Out: sent, sent back, rejected, scrapped" parts={v.gone} />
-      <PartTable v={v} />
       <NewPart />
       <Wrench tools={v.tools} />
     </>

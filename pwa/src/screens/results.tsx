@@ -16,6 +16,7 @@ export function ResultsScreen() {
     <>
       <h1>Results</h1>
       <p class="actions"><a class="button" href={href('workout')}>Work something out</a> <a class="button" href={href('whatif')}>What if …</a></p>
+      <ResultTable lines={[...v.engines.flatMap((e) => e.lines), ...v.both]} />
       {v.both.length > 0 && (
         <Section title="Both engines">
           <p class="actions"><a class="button" href={href('gasket')}>Which gasket, as a chart</a></p>
@@ -37,7 +38,6 @@ export function ResultsScreen() {
           </section>
         ))}
       </div>
-      <ResultTable lines={[...v.engines.flatMap((e) => e.lines), ...v.both]} />
     </>
   );
 }
