@@ -70,6 +70,13 @@ async function ownPlan() {
     await line.getByText(/In doubt: the two units do not agree: 0.76\s?mm is not 0.003\s?in/).waitFor();
     await line.getByText('not accepted').waitFor();
     await accessible(page, 'a limit in doubt');
+    await picture(page, 'limit-doubt-1280-day');
+    await form.getByLabel(/^Of what/).selectOption('liner.taper');
+    await form.getByLabel(/it takes the place of at most 0.76/).fill('bore taper 0.003 in (0.076 mm), from the next printing');
+    await form.getByLabel('At most', { exact: true }).fill('0.076');
+    await form.getByRole('button', { name: 'Keep the limit' }).click();
+    await page.locator('li', { hasText: 'from the next printing' }).getByText('accepted by Maud Ferris').waitFor({ state: 'attached' });
+    equal(await line.count(), 0, 'one limit stands, not two against each other');
     await ready(maud);
     equal(maud.complaints, [], 'the page kept to its policy');
   } finally {

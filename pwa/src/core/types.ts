@@ -64,7 +64,7 @@ export interface JobView {
   types: { key: string; name: string; why?: string }[];
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];
-  limits: { id: string; name: string; title: string; asm?: string; says: string; also?: string; doubt?: string; words: string; page?: string; accepted: boolean; body: unknown }[];
+  limits: { id: string; name: string; title: string; asm?: string; says: string; also?: string; doubt?: string; words: string; page?: string; accepted: boolean; by?: string; body: unknown }[];
   decisions: DecisionLine[]; machinists: string[];
   unusable: { id: string; why: string; by: string; what: string }[];
   entries: number; readings: number; newer: number; forks: number; trials: string[];
@@ -150,7 +150,7 @@ export interface LeadLine {
 }
 
 /** What can be limited on each engine type; an offer stands only where nothing is set. */
-export interface LimitsView { types: { key: string; name: string; engines?: Engine[]; limits: LimitOf[] }[] }
+export interface LimitsView { set: { limit: string; asm?: string; pattern?: string; id: string; says: string; words: string }[]; types: { key: string; name: string; engines?: Engine[]; limits: LimitOf[] }[] }
 export interface LimitOf {
   name: string; words: string; units: { code: string; symbol: string }[]; says?: string;
   offer?: { says: string; words: string; body: Record<string, unknown> };
