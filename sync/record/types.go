@@ -168,6 +168,7 @@ type Limit struct {
 	ID                    entry.ID
 	Name, Asm, Pattern    string
 	Min, Max              *quantity.Written
+	AlsoMin, AlsoMax      *quantity.Written // as the same source prints them in another unit
 	Margin                bool
 	Words, Page, Accepted string
 	Contested             bool

@@ -118,10 +118,10 @@ func (v *viewer) limitLine(l record.Limit, title string) jcs.Value {
 	if l.Margin {
 		judged = "margin"
 	}
-	body := jcs.Obj(str("limit", l.Name), str("asm", l.Asm), str("pattern", l.Pattern), opt("min", l.Min), opt("max", l.Max),
+	body := jcs.Obj(str("limit", l.Name), str("asm", l.Asm), str("pattern", l.Pattern), opt("min", l.Min), opt("max", l.Max), opt("also_min", l.AlsoMin), opt("also_max", l.AlsoMax),
 		str("judged", judged), str("words", l.Words), str("page", l.Page))
-	return jcs.Obj(str("id", string(l.ID)), str("name", l.Name), text("title", title), str("asm", l.Asm), str("says", limitSays(l)), str("words", l.Words), str("page", l.Page),
-		yes("accepted", v.st.Accepted(l)), jcs.M("body", body))
+	return jcs.Obj(str("also", limitSays(record.Limit{Min: l.AlsoMin, Max: l.AlsoMax})), str("doubt", printedDoubt(l)), str("id", string(l.ID)), str("name", l.Name), text("title", title), str("asm", l.Asm), str("says", limitSays(l)), str("words", l.Words), str("page", l.Page),
+		yes("accepted", v.st.Accepted(l)), str("by", v.person(l.Accepted)), jcs.M("body", body))
 }
 
 func opt(key string, w *quantity.Written) jcs.Member {

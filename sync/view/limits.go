@@ -12,7 +12,7 @@ import (
 // limits is what can be limited on each engine type: what is set, the units to
 // write it in, and, where nothing is set, what common practice offers.
 func (v *viewer) limits() jcs.Value {
-	return jcs.Obj(list("types", v.st.Patterns, func(s record.Sheet) jcs.Value {
+	return jcs.Obj(v.limitsSet(), list("types", v.st.Patterns, func(s record.Sheet) jcs.Value {
 		if s.Pattern == nil {
 			return jcs.Obj(text("key", s.Key), text("name", s.Key), jcs.M("limits", jcs.Arr()))
 		}
@@ -20,6 +20,14 @@ func (v *viewer) limits() jcs.Value {
 			return v.limitOf(s, l)
 		}))
 	}))
+}
+
+// limitsSet are the limits that stand, by whose they are: another one of the
+// same name takes the place of the one that stands.
+func (v *viewer) limitsSet() jcs.Member {
+	return list("set", v.st.Limits, func(l record.Limit) jcs.Value {
+		return jcs.Obj(text("limit", l.Name), str("asm", l.Asm), str("pattern", l.Pattern), text("id", string(l.ID)), text("says", limitSays(l)), text("words", l.Words))
+	})
 }
 
 // ofType are the engines of a type: a limit may be for one of them alone.

@@ -9,6 +9,7 @@ import (
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/order"
+	"witnessmark/sync/quantity"
 	"witnessmark/sync/record"
 )
 
@@ -29,9 +30,13 @@ func (v *viewer) orders() jcs.Value {
 		by[s] = append(by[s], a)
 	}
 	slices.Sort(names)
+	tags := []string{}
+	for _, p := range v.st.Parts {
+		tags = append(tags, p.Key)
+	}
 	return jcs.Obj(text("job", v.st.Job.Title), str("number1", v.st.Numbering.End1), list("suppliers", names, func(name string) jcs.Value {
 		return jcs.Obj(text("supplier", name), list("lines", by[name], v.orderLine), jcs.M("sums", jcs.Strs(sums(by[name]))))
-	}))
+	}), v.engines("engines"), jcs.M("tags", jcs.Strs(tags)))
 }
 
 // supplier is whom it was last asked of or ordered from, "" while nobody is named.
@@ -44,9 +49,9 @@ func supplier(p *record.Part) string {
 
 // buying is what the steps of a part say about buying it: the last word of each.
 type buying struct {
-	asm, at, price, many, due string
-	decision                  entry.ID
-	matters                   []record.Matter
+	asm, at, many, due string
+	decision           entry.ID
+	matters            []record.Matter
 }
 
 func buyingOf(p *record.Part) buying {
@@ -55,9 +60,6 @@ func buyingOf(p *record.Part) buying {
 		s := &p.Story[i]
 		if s.Asm != "" && s.State != "fitted" {
 			b.asm, b.at = s.Asm, s.Place
-		}
-		if s.Price != nil {
-			b.price = s.Price.String()
 		}
 		if s.Count > 0 && s.State != "received" {
 			b.many = strconv.FormatInt(s.Count, 10)
@@ -73,9 +75,15 @@ func buyingOf(p *record.Part) buying {
 func (v *viewer) orderLine(a partAt) jcs.Value {
 	b := buyingOf(a.p)
 	line := v.partLine(a)
-	for _, m := range []jcs.Member{str("for", b.asm), str("price", b.price), str("count", b.many), str("due", b.due), jcs.M("waits", jcs.Strs(v.waitsFor(a, b.due))), str("stale", strings.Join(v.decisionDoubt(b.decision), "; ")),
+	for _, m := range []jcs.Member{str("for", b.asm), str("count", b.many), str("due", b.due), jcs.M("waits", jcs.Strs(v.waitsFor(a, b.due))), str("stale", strings.Join(v.decisionDoubt(b.decision), "; ")),
 		list("matters", b.matters, func(m record.Matter) jcs.Value { return jcs.Obj(text("what", m.What), str("want", m.Want)) })} {
 		line = line.With(m.Key, m.Val)
+	}
+	if w := priceOf(a.p); w != nil {
+		line = line.With("price", jcs.Str(w.String())).With("one", jcs.Str(w.Text)).With("money", jcs.Opt(w.Unit))
+	}
+	if c, _, ok := costOf(a.p); ok {
+		line = line.With("total", jcs.Str(money(c)))
 	}
 	if e, ok := v.st.Engine(b.asm); ok {
 		line = line.With("for_engine", v.tag(e)).With("for_place", jcs.Opt(v.spot(e, b.at)))
@@ -136,32 +144,27 @@ func deliveryWords(a partAt, due, today string) string {
 	return words + ", due " + due
 }
 
-// sums adds up the prices of a supplier's lines, by currency, in whole cents:
-// what is written otherwise is left out, and said.
+// sums adds up what a supplier's lines cost, by currency, in whole cents: what
+// is written otherwise is left out, and said.
 func sums(parts []partAt) []string {
 	total := map[string]int64{}
 	var units []string
 	left := 0
 	for _, a := range parts {
-		s := a.p.Last(func(s *record.Step) bool { return s.Price != nil })
-		if s == nil {
+		c, unit, ok := costOf(a.p)
+		if !ok {
 			left++
 			continue
 		}
-		c, ok := cents(s.Price.Text)
-		if !ok || s.Price.Is != "" || s.Price.To != "" {
-			left++
-			continue
+		if _, seen := total[unit]; !seen {
+			units = append(units, unit)
 		}
-		if _, seen := total[s.Price.Unit]; !seen {
-			units = append(units, s.Price.Unit)
-		}
-		total[s.Price.Unit] += c
+		total[unit] += c
 	}
 	slices.Sort(units)
 	var out []string
 	for _, u := range units {
-		out = append(out, strconv.FormatInt(total[u]/100, 10)+"."+strconv.FormatInt(100+total[u]%100, 10)[1:]+"\u2009"+u)
+		out = append(out, money(total[u])+"\u2009"+u)
 	}
 	if left > 0 && len(out) > 0 {
 		out = append(out, strconv.Itoa(left)+" without a price")
@@ -169,10 +172,41 @@ func sums(parts []partAt) []string {
 	return out
 }
 
+// priceOf is the price of one, as it was last said.
+func priceOf(p *record.Part) *quantity.Written {
+	s := p.Last(func(s *record.Step) bool { return s.Price != nil })
+	if s == nil {
+		return nil
+	}
+	return s.Price
+}
+
+// mostPieces keeps a sum of cents far from the end of its range.
+const mostPieces = 1_000_000
+
+// costOf is the price of one times how many, in cents; false where that cannot
+// be reckoned. Nobody having said how many, it is one.
+func costOf(p *record.Part) (cost int64, unit string, ok bool) {
+	w := priceOf(p)
+	if w == nil || w.Is != "" || w.To != "" {
+		return 0, "", false
+	}
+	one, ok := cents(w.Text)
+	n := int64(1)
+	if s := p.Last(func(s *record.Step) bool { return s.Count > 0 && s.State != "received" }); s != nil {
+		n = s.Count
+	}
+	return one * n, w.Unit, ok && n <= mostPieces
+}
+
+func money(c int64) string {
+	return strconv.FormatInt(c/100, 10) + "." + strconv.FormatInt(100+c%100, 10)[1:]
+}
+
 // cents reads an amount as people write it, with a point or a comma.
 func cents(t string) (int64, bool) {
 	whole, part, _ := strings.Cut(strings.ReplaceAll(t, ",", "."), ".")
-	if len(part) > 2 || whole == "" || len(whole) > 12 {
+	if len(part) > 2 || whole == "" || len(whole) > 9 {
 		return 0, false
 	}
 	n, err := strconv.ParseInt(whole+(part + "00")[:2], 10, 64)

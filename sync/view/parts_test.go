@@ -58,7 +58,7 @@ func TestPartViews(t *testing.T) {
 		{"nobody knew it before", demo, "parts", `{"day":"2027-03-01"}`, "spare.#CH-1.state", ""},
 		{"a place in words", demo, "parts", `{}`, "engines.1.fitted.#L-3.place", "cylinder 3 · liner bore"},
 		{"what was refused is out", demo, "parts", `{}`, "gone.#GK-7.state", "rejected"},
-		{"one supplier for both", late, "orders", `{"today":"2027-04-21"}`, "suppliers.#Orsett.sums.0", "59.55\u2009EUR"},
+		{"one supplier for both", late, "orders", `{"today":"2027-04-21"}`, "suppliers.#Orsett.sums.0", "612.05\u2009EUR"}, // 14 × 42.50 + 17.05
 		{"what a line waits for", late, "orders", `{"today":"2027-04-21"}`, "suppliers.#Orsett.lines.#SH-8.waits.0", "the other 8, due 2027-04-10: 11 days late"},
 		{"and what else", late, "orders", `{"today":"2027-04-21"}`, "suppliers.#Orsett.lines.#SH-8.waits.1", "the crank, ground"},
 		{"which engine it is for", late, "orders", `{}`, "suppliers.#Orsett.lines.#SH-8.for", "2117"},

@@ -97,6 +97,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.stages(), nil
 	case "came":
 		return v.came(), nil
+	case "printed":
+		return v.printed(), nil
 	case "plan":
 		return v.plan(), nil
 	case "limits":

@@ -64,6 +64,7 @@ async function silentPhone() {
       Date.now = () => real() + 2 * 86_400_000;
     });
     await page.reload();
+    await page.getByTestId('silent').locator('summary').click();
     await page.getByTestId('silent').getByText(/Idris's own: last here/).waitFor();
     await accessible(page, 'a phone that is silent');
     await picture(page, 'silent-390-day');

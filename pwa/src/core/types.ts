@@ -64,7 +64,7 @@ export interface JobView {
   types: { key: string; name: string; why?: string }[];
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];
-  limits: { id: string; name: string; title: string; asm?: string; says: string; words: string; page?: string; accepted: boolean; body: unknown }[];
+  limits: { id: string; name: string; title: string; asm?: string; says: string; also?: string; doubt?: string; words: string; page?: string; accepted: boolean; by?: string; body: unknown }[];
   decisions: DecisionLine[]; machinists: string[];
   unusable: { id: string; why: string; by: string; what: string }[];
   entries: number; readings: number; newer: number; forks: number; trials: string[];
@@ -150,7 +150,7 @@ export interface LeadLine {
 }
 
 /** What can be limited on each engine type; an offer stands only where nothing is set. */
-export interface LimitsView { types: { key: string; name: string; engines?: Engine[]; limits: LimitOf[] }[] }
+export interface LimitsView { set: { limit: string; asm?: string; pattern?: string; id: string; says: string; words: string }[]; types: { key: string; name: string; engines?: Engine[]; limits: LimitOf[] }[] }
 export interface LimitOf {
   name: string; words: string; units: { code: string; symbol: string }[]; says?: string;
   offer?: { says: string; words: string; body: Record<string, unknown> };
@@ -298,12 +298,15 @@ export interface PartView extends PartLine {
   step: { kind: string; after: string[]; body: Record<string, unknown> }; known: { kind: string; over: string[]; body: Record<string, unknown> };
   fits: { engine: Engine; places: { at: string; words: string }[] }[];
 }
+/** price and one are of one piece, with and without the currency; total is that times count, where it can be reckoned. */
 export interface OrderLine extends PartLine {
-  for?: string; for_engine?: Engine; for_place?: string; price?: string; count?: string; due?: string; waits: string[]; stale?: string; decided?: string; matters: { what: string; want?: string }[];
+  for?: string; for_engine?: Engine; for_place?: string; price?: string; one?: string; money?: string; total?: string; count?: string; due?: string;
+  waits: string[]; stale?: string; decided?: string; matters: { what: string; want?: string }[];
 }
+/** tags: those that are taken. */
 export interface OrdersView {
-  job: string; number1?: string;
-  suppliers: { supplier: string; lines: OrderLine[]; sums: string[] }[] }
+  job: string; number1?: string; suppliers: { supplier: string; lines: OrderLine[]; sums: string[] }[]; engines: Engine[]; tags: string[];
+}
 export interface WrenchView {
   uses: { id: string; engine: Engine; words: string; what: string; torque: string; by: string; at: string; open: { screen: string; [param: string]: string } }[]; tools: string[];
 }

@@ -58,10 +58,10 @@ export function Silent() {
     <div class="notice warn" data-testid="silent">
       {own && <p>{waits} only on this phone, and it has {last === '' ? 'never reached the office' : `not reached the office since ${localTime(last)}`}. <a href={href('phone')}>Hand it in</a>.</p>}
       {away.length > 0 && (
-        <>
-          <p>Not heard from for more than a day. What is on them nobody else has yet:</p>
+        <details>
+          <summary>Not heard from for more than a day: {away.length} {away.length === 1 ? 'phone' : 'phones'}. What is on {away.length === 1 ? 'it' : 'them'} nobody else has yet.</summary>
           <ul class="plain-list">{away.map((p) => <li key={p.device}><a href={href('people')}>{p.name}</a>: {p.state === undefined ? 'paired, never handed in' : `last here ${localTime(p.state.seen)}${p.state.unsent + p.state.photos > 0 ? `, ${p.state.unsent + p.state.photos} only on it as it then said` : ''}`}</li>)}</ul>
-        </>
+        </details>
       )}
     </div>
   );

@@ -2,7 +2,7 @@
 // form to set one. An offer judges nothing until a lead takes it.
 import { useState } from 'preact/hooks';
 import type { JobView, LimitOf, LimitsView } from '../core/types';
-import { keep, status } from '../app/core';
+import { keep, status, view } from '../app/core';
 import { say } from '../app/state';
 import { wide } from '../app/wide';
 import { Problem, Section, useView } from '../widgets/basics';
@@ -18,7 +18,9 @@ export function Limits({ job }: { job: JobView }) {
   const line = (l: JobView['limits'][number]) => (
     <li key={l.id}>
       <b>{l.title}{l.asm === undefined ? '' : `, ${l.asm} only`}</b>: <span class="figure">{l.says}</span> <span class="fine">'{l.words}'{l.page === undefined ? '' : `, ${l.page}`}</span>{' '}
-      {l.accepted ? <span class="fine">accepted</span> : <b>not accepted</b>}
+      {l.also !== undefined && <span class="figure">also {l.also} </span>}
+      {l.doubt !== undefined && <span class="problem">In doubt: {l.doubt}. Look at the page before it is accepted.</span>}
+      {l.accepted ? <span class="fine">accepted by {l.by}</span> : <b>not accepted</b>}
       {!l.accepted && status.value.role === 'lead' && <button type="button" onClick={() => void accept(l)}>Accept it</button>}
     </li>
   );
@@ -73,6 +75,10 @@ function Offers() {
 /** The choice of one engine alone: no engine type's short name has a '/'. */
 const one = (asm: string) => `one/${asm}`;
 
+/** What stands for that limit of that type or engine already. */
+const standing = (v: LimitsView | undefined, whose: string, limit: string) =>
+  (v?.set ?? []).filter((s) => s.limit === limit && (whose.startsWith(one('')) ? s.asm === whose.slice(one('').length) : s.asm === undefined && s.pattern === whose));
+
 export function SetLimit() {
   const { value: v } = useView<LimitsView>('limits');
   const types = v?.types ?? [];
@@ -84,18 +90,24 @@ export function SetLimit() {
         const whose = now['pattern'] ?? '';
         const limits = (types.find((t) => t.key === whose || (t.engines ?? []).some((e) => one(e.asm) === whose)) ?? types[0])?.limits ?? [];
         const of = limits.find((l) => l.name === now['limit']) ?? limits[0];
+        const old = standing(v, whose === '' ? (types[0]?.key ?? '') : whose, of?.name ?? '');
         return [
           { name: 'pattern', label: 'For', options: types.flatMap((t): [string, string][] => [[t.key, `all engines of type ${t.name}`], ...(t.engines ?? []).map((e): [string, string] => [one(e.asm), `${e.asm} ${e.name} only`])]) },
           { name: 'limit', label: 'Of what', options: limits.map((l) => [l.name, l.words]) },
           may('min', 'At least'), may('max', 'At most'),
           { name: 'unit', label: 'In', options: (of?.units ?? []).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
+          may('also_min', 'Printed in another unit too: at least'), may('also_max', 'Printed in another unit too: at most'),
+          { name: 'also_unit', label: 'The other unit', options: (of?.units ?? []).filter((u) => u.code !== (now['unit'] ?? of?.units[0]?.code)).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
           { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']] },
-          need('words', 'As printed, word for word'), may('page', 'Page'),
+          need('words', old.length === 0 ? 'As printed, word for word' : `As printed, word for word; it takes the place of ${old.map((o) => `${o.says}, '${o.words}'`).join(' and ')}`), may('page', 'Page'),
         ];
       }} make={async (x) => {
         const u = x['unit'] ?? '';
         const whose = x['pattern'] ?? '';
-        await keep({ kind: 'limit', body: { limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), judged: x['judged'], words: x['words'], page: x['page'] === '' ? undefined : x['page'], accepted: accepted() } });
+        const also = x['also_unit'] ?? '';
+        const printed = { min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), also_min: value(x['also_min'] ?? '', also), also_max: value(x['also_max'] ?? '', also) };
+        const { doubt } = await view<{ doubt?: string }>('printed', printed);
+        await keep({ kind: 'limit', body: { ...printed, limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), judged: x['judged'], words: x['words'], page: x['page'] === '' ? undefined : x['page'], accepted: doubt === undefined ? accepted() : undefined }, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) }); // what is in doubt is looked at once more before it judges
       }} />
     </>
   );

@@ -6,9 +6,11 @@ import { keep } from '../app/core';
 import { href, say, today } from '../app/state';
 import { Caution, EngineName, Problem, Section, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
-import { Form, may, need, value, type FieldOf, type Values } from '../widgets/form';
+import { Form, may, value, type Values } from '../widgets/form';
 import { Picture } from '../widgets/picture';
+import { Table } from '../widgets/table';
 import { Shots } from '../widgets/shots';
+import { stepBody, stepFields, type Body } from './buying';
 import { origins } from './parts';
 
 export function PartScreen({ part }: { part: string }) {
@@ -49,32 +51,15 @@ function Next({ v }: { v: PartView }) {
   );
 }
 
-type Body = Record<string, unknown>;
-
 /** A step follows what is known of the part; two that follow the same one are contested. */
 const write = (v: PartView, body: Body) => keep({ kind: v.step.kind, body: { ...v.step.body, ...body }, after: v.step.after });
 
-const buying = ['wanted', 'asked', 'ordered'];
-
 function Step({ v, state, done }: { v: PartView; state: string; done: () => void }) {
-  const fields: FieldOf[] = [];
-  if (state !== 'wanted' && buying.includes(state)) fields.push(need('supplier', 'Supplier'), may('price', 'Price', '42.50'), may('money', 'Currency', 'EUR'));
-  if (buying.includes(state)) fields.push({ name: 'asm', label: 'For', options: [['', 'both engines'], ...v.fits.map((f): [string, string] => [f.engine.asm, `${f.engine.asm} ${f.engine.name}`])] });
-  if (buying.includes(state) || state === 'received') fields.push(may('count', 'How many', '14'));
-  if (state === 'asked') fields.push(may('answer', 'Their answer, when there is one'));
-  if (state === 'asked' || state === 'ordered') fields.push(may('lead', 'Lead time', 'three weeks'));
-  if (state === 'ordered') fields.push(may('due', 'Promised for', '2027-04-10'), may('waits', 'What it waits for', 'the crank, ground'), may('matters', 'What will be measured when it comes: size', 'wall = 2.225 to 2.230; fire ring = 109.0'));
-  fields.push(may('note', 'Note'));
   const make = async (f: Values) => {
-    const count = Number.parseInt(f['count'] ?? '', 10);
-    const matters = (f['matters'] ?? '').split(';').map((m) => m.split('=')).filter((m) => (m[0] ?? '').trim() !== '' && (m[1] ?? '').trim() !== '').map(([what, want]) => ({ what: what?.trim(), want: want?.trim() }));
-    const body: Body = { state, day: today(), ...(count > 0 ? { count } : {}), ...(matters.length > 0 ? { matters } : {}) };
-    for (const name of ['supplier', 'asm', 'answer', 'lead', 'due', 'waits', 'note']) if ((f[name] ?? '') !== '') body[name] = f[name];
-    if ((f['price'] ?? '') !== '') body['price'] = value(f['price'] ?? '', f['money'] === '' || f['money'] === undefined ? 'EUR' : f['money']);
-    await write(v, body);
+    await write(v, stepBody(state, f));
     done();
   };
-  return <Form fields={fields} button={`Keep: ${state}`} make={make} />;
+  return <Form fields={stepFields(state, v.fits.map((f) => f.engine))} button={`Keep: ${state}`} make={make} />;
 }
 
 /** Goods inward: every line is answered; one answered no is a rejection, or a concession with its reason. */
@@ -161,10 +146,8 @@ function StepRow({ s }: { s: PartStep }) {
       </a>
       <Photos photos={s.photos} />
       {s.card.length > 0 && (
-        <div class="scroll" tabIndex={0} role="region" aria-label={`Goods-inward card of ${s.on}`}>
-          <table><thead><tr><th scope="col">What</th><th scope="col">Ordered</th><th scope="col">As found</th><th scope="col">Will it do</th></tr></thead>
-            <tbody>{s.card.map((l) => <tr key={l.what}><th scope="row">{l.what}</th><td class="figure">{l.want ?? ''}</td><td class="figure">{l.got ?? ''}</td><td>{l.good ? 'yes' : 'no'}</td></tr>)}</tbody></table>
-        </div>
+        <Table title={`Goods-inward card of ${s.on}`} columns={[{ key: 'what', head: 'What' }, { key: 'want', head: 'Ordered', figure: true }, { key: 'got', head: 'As found', figure: true }, { key: 'good', head: 'Will it do' }]}
+          rows={s.card.map((l) => ({ key: l.what, cells: { what: l.what, want: l.want, got: l.got, good: l.good ? 'yes' : 'no' } }))} />
       )}
     </li>
   );

@@ -5,6 +5,7 @@ import type { PartLine, PartsView, WrenchView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href } from '../app/state';
 import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { AsTable } from '../widgets/table';
 import { Form, may, need, value, type Values } from '../widgets/form';
 
 export const origins = ['original', 'from the sister engine', 'period', 'new old stock', 'remade to drawing', 'remade from a sample', 'reclaimed', 'used', 'modern', 'consumable'];
@@ -23,6 +24,7 @@ export function PartsScreen({ batch: asked }: { batch: string }) {
         {v.batches.length > 0 && <label>Batch<select value={batch} onChange={(e) => go('parts', { batch: e.currentTarget.value })}><option value="">all</option>{v.batches.map((b) => <option key={b} value={b}>{b}</option>)}</select></label>}
       </div>
       {v.day !== undefined && <p class="notice">As it was on the evening of {v.day}, by the days stated. <button type="button" onClick={() => setDay('')}>Show it as it is now</button></p>}
+      <PartTable v={v} />
       <div class="columns">
         {v.engines.map((e) => (
           <section key={e.engine.asm} class="column" aria-label={`In ${e.engine.asm}`}>
@@ -39,6 +41,14 @@ export function PartsScreen({ batch: asked }: { batch: string }) {
       <NewPart />
       <Wrench tools={v.tools} />
     </>
+  );
+}
+
+function PartTable({ v }: { v: PartsView }) {
+  const parts = [...v.engines.flatMap((e) => e.fitted), ...v.inward, ...v.spare, ...v.ordered, ...v.gone];
+  return (
+    <AsTable title="Parts" rows={parts.map((p) => ({ key: p.part, cells: { part: { text: p.part, show: <a href={href('part', { part: p.part })}>{p.part}</a> }, what: p.what, word: p.word, asm: p.asm, place: p.place, since: p.since, origin: p.origin, batch: p.batch, stored: p.stored } }))}
+      columns={[{ key: 'part', head: 'Part' }, { key: 'what', head: 'What' }, { key: 'word', head: 'State' }, { key: 'asm', head: 'In', figure: true }, { key: 'place', head: 'Place' }, { key: 'since', head: 'Since', figure: true }, { key: 'origin', head: 'Where it is from' }, { key: 'batch', head: 'Batch' }, { key: 'stored', head: 'Where it lies' }]} />
   );
 }
 

@@ -7,6 +7,7 @@ import { deeds, links, makeLink, phones, renewKey, revokeLink, revokePhone, setR
 import { keep, status } from '../app/core';
 import { say } from '../app/state';
 import { Section } from '../widgets/basics';
+import { AsTable } from '../widgets/table';
 import { clockWords } from '../widgets/clock';
 import { localTime } from './doors';
 import { PairOne } from './pairone';
@@ -87,6 +88,8 @@ function Phones({ known, attempt }: { known: Known; attempt: Attempt }) {
   return (
     <Section title="Phones">
       <ul class="phones">{living.map((p) => <OnePhone key={p.device} p={p} own={p.device === known.own} attempt={attempt} />)}</ul>
+      <AsTable title="Phones" rows={living.map((p) => ({ key: p.device, cells: { name: p.name, role: p.role, seen: p.state === undefined ? undefined : localTime(p.state.seen), only: p.state === undefined ? undefined : String(p.state.unsent + p.state.photos), offset: p.state === undefined ? undefined : (p.state.offset_ms / 1000).toFixed(0), core: p.state?.core, paired: localTime(p.paired) } }))}
+        columns={[{ key: 'name', head: 'Phone' }, { key: 'role', head: 'May do' }, { key: 'seen', head: 'Last here', figure: true }, { key: 'only', head: 'Only on it', figure: true }, { key: 'offset', head: 'Clock ahead', unit: 's', figure: true }, { key: 'core', head: 'Calculations' }, { key: 'paired', head: 'Paired', figure: true }]} />
       {ended.length > 0 && (
         <details>
           <summary>Pairing ended ({ended.length})</summary>

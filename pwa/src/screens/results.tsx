@@ -1,10 +1,11 @@
 // Results: all in a list, one with everything behind it.
 import { useState } from 'preact/hooks';
-import type { JobView, Result, ResultsView, Val } from '../core/types';
+import type { JobView, Line, Result, ResultsView, Val } from '../core/types';
 import { status } from '../app/core';
 import { href } from '../app/state';
 import { Caution, EngineName, GlyphMark, Problem, ResultLine, Section, useView, verdictClass, VerdictWord } from '../widgets/basics';
 import { later } from '../widgets/later';
+import { AsTable, Table } from '../widgets/table';
 
 const DecideForm = later(async () => (await import('./decide')).DecideForm);
 
@@ -15,6 +16,7 @@ export function ResultsScreen() {
     <>
       <h1>Results</h1>
       <p class="actions"><a class="button" href={href('workout')}>Work something out</a> <a class="button" href={href('whatif')}>What if …</a></p>
+      <ResultTable lines={[...v.engines.flatMap((e) => e.lines), ...v.both]} />
       {v.both.length > 0 && (
         <Section title="Both engines">
           <p class="actions"><a class="button" href={href('gasket')}>Which gasket, as a chart</a></p>
@@ -37,6 +39,13 @@ export function ResultsScreen() {
         ))}
       </div>
     </>
+  );
+}
+
+function ResultTable({ lines }: { lines: Line[] }) {
+  return (
+    <AsTable title="Results" columns={[{ key: 'what', head: 'What' }, { key: 'asm', head: 'Engine', figure: true }, { key: 'cond', head: 'Condition' }, { key: 'word', head: 'Verdict' }, { key: 'says', head: 'It says' }]}
+      rows={lines.map((l) => ({ key: l.id, cells: { what: { text: l.words, show: <a href={href('result', { id: l.id })}>{l.words}</a> }, asm: l.asm, cond: l.cond_words, word: { text: l.word, show: <VerdictWord g={l.glyph} verdict={l.verdict} word={l.word} /> }, says: l.says } }))} />
   );
 }
 
@@ -110,26 +119,20 @@ function ToMeasure({ m }: { m: Result['measure'][number] }) {
   );
 }
 
-/** The figures of a result: in great text they scroll sideways by themselves, and the page stays. */
+/** The figures of a result: in great text they scroll sideways by themselves, and the page stays. One unit for all stands at the head. */
 export function Vals({ vals, of }: { vals: Val[]; of: string }) {
+  const units = [...new Set(vals.map((v) => v.unit ?? ''))];
+  const unit = units.length === 1 && units[0] !== '' ? units[0] : undefined;
+  const figure = (v: Val) => v.text + (unit !== undefined || v.unit === undefined ? '' : ` ${v.unit}`);
   return (
-    <div class="scroll" tabIndex={0} role="region" aria-label={`Figures: ${of}`}>
-      <table class="vals">
-        <thead><tr><th scope="col">Value</th><th scope="col">Figure</th><th scope="col">Limit</th></tr></thead>
-        <tbody>{vals.map((v) => <ValRow key={v.label} v={v} />)}</tbody>
-      </table>
-    </div>
-  );
-}
-
-function ValRow({ v }: { v: Val }) {
-  return (
-    <tr>
-      <th scope="row">{v.label}</th>
-      <td class="figure">{v.text}{v.unit === undefined ? '' : ` ${v.unit}`}{v.u_text !== undefined && <span class="fine"> ± {v.u_text}</span>}</td>
-      <td>
-        {v.limit === undefined ? 'no limit' : <><span class="figure">{v.limit}</span> <VerdictWord g={v.glyph} verdict={v.verdict} word={v.word} /></>}
-      </td>
-    </tr>
+    <Table title={`Figures: ${of}`} className="vals" columns={[{ key: 'label', head: 'Value' }, { key: 'figure', head: 'Figure', unit, figure: true }, { key: 'limit', head: 'Limit' }]}
+      rows={vals.map((v) => ({
+        key: v.label,
+        cells: {
+          label: v.label,
+          figure: { text: figure(v), show: <>{figure(v)}{v.u_text !== undefined && <span class="fine"> ± {v.u_text}</span>}</> },
+          limit: v.limit === undefined ? 'no limit' : { text: `${v.limit} ${v.word}`, show: <><span class="figure">{v.limit}</span> <VerdictWord g={v.glyph} verdict={v.verdict} word={v.word} /></> },
+        },
+      }))} />
   );
 }

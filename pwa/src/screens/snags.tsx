@@ -5,6 +5,7 @@ import { keep } from '../app/core';
 import { go, href, route, say, today } from '../app/state';
 import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
+import { AsTable } from '../widgets/table';
 import { Shots } from '../widgets/shots';
 
 export const snagMarks: Record<SnagLine['state'], string> = { raised: '■', reopened: '■', cured: '◐', proven: '◆', contested: '◐', struck: '–', waits: '…' };
@@ -23,6 +24,8 @@ export function SnagsScreen({ asm, at }: { asm: string; at: string }) {
           <p class="actions">{at !== '' && <a class="button" href={href('snags', { asm })}>All of {asm}</a>}<a class="button" href={href('snags')}>Both engines</a></p>
         </>
       )}
+      <AsTable title="Snags" rows={[...v.open, ...v.closed].map((s) => ({ key: s.id, cells: { what: { text: s.what, show: <a href={href('snag', { id: s.id, asm: s.asm })}>{s.what}</a> }, asm: s.asm, place: s.place, rate: s.rate, word: s.word, by: s.by, at: when(s.at) } }))}
+        columns={[{ key: 'what', head: 'What is wrong' }, { key: 'asm', head: 'Engine', figure: true }, { key: 'place', head: 'Place' }, { key: 'rate', head: 'How much' }, { key: 'word', head: 'State' }, { key: 'by', head: 'Raised by' }, { key: 'at', head: 'Raised', figure: true }]} />
       <Section title={`Open (${v.open.length})`}>
         {v.open.length === 0 && <p class="empty">Nothing is open here.</p>}
         <ul class="lines">{v.open.map((s) => <SnagRow key={s.id} s={s} />)}</ul>
