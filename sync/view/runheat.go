@@ -8,17 +8,23 @@ import (
 	"witnessmark/sync/record"
 )
 
+// had is a value that a later one is held against.
+type had struct {
+	value quantity.Written
+	q     quantity.Q
+}
+
 // warms notes that the coolant has begun to rise: by a step of its figure, or
 // that it was hot to begin with.
 func (w *watch) warms(l *record.RunLine, q *quantity.Q) {
-	if q == nil || l.Value == nil {
+	if q == nil || w.warmed {
 		return
 	}
 	if w.cold == nil {
-		w.cold = still(l)
+		w.cold = &had{*l.Value, *q}
 	}
-	first := parsed(w.cold.Value)
-	risen := first != nil && first.Unit.Dim == q.Unit.Dim && fine(q.SI) >= fine(first.SI+max(first.Res, q.Res))
+	first := w.cold.q
+	risen := first.Unit.Dim == q.Unit.Dim && fine(q.SI) >= fine(first.SI+max(first.Res, q.Res))
 	w.late("run.warming", "Coolant warmed late", "slower", &w.warmed, risen || w.hot, l)
 }
 
@@ -34,7 +40,7 @@ func (w *watch) neverWarmed(stop *record.RunLine) {
 func (w *watch) coldSays(b bound) string {
 	read := "nobody has read it; "
 	if w.cold != nil {
-		read = "no more than " + w.cold.Value.String() + " was read; "
+		read = "no more than " + w.cold.value.String() + " was read; "
 	}
 	return read + b.limit.Max.String() + " after firing are over: '" + b.limit.Words + "'. Thermostat, pump, or the gauge"
 }
@@ -45,22 +51,21 @@ func (w *watch) cooled(l *record.RunLine, q quantity.Q, before *alarm) {
 	if w.station == "" {
 		return
 	}
-	if w.warmest == nil || parsed(w.warmest.Value).SI < q.SI {
-		w.warmest = still(l)
+	if w.warmest == nil || w.warmest.q.SI < q.SI {
+		w.warmest = &had{*l.Value, q}
 		return
 	}
 	b, ok := w.bound("run.coolant.fall")
-	if !ok || b.hi == nil || b.hi.Unit.Dim != quantity.Temperature || fine(parsed(w.warmest.Value).SI-q.SI) <= fine(b.hi.SI-b.hi.Unit.SI(0)) { // the limit is a difference
+	if !ok || b.hi == nil || b.hi.Unit.Dim != quantity.Temperature || fine(w.warmest.q.SI-q.SI) <= fine(b.hi.SI-b.hi.Unit.SI(0)) { // the limit is a difference
 		return
 	}
-	w.goesOn(before, l, q, alarm{of: l.What, title: "Coolant falls: " + w.warmest.Value.String() + ", now " + l.Value.String(),
+	w.goesOn(before, l, q, alarm{of: l.What, title: "Coolant falls: " + w.warmest.value.String() + ", now " + l.Value.String(),
 		says: limitSays(b.limit) + " at one speed: '" + b.limit.Words + "'. Thermostat, pump, or water lost", drill: "slower", ms: l.MS, id: string(l.ID)})
 }
 
 // speedRead is a speed as it was read; its value is zero for none.
 type speedRead struct {
-	value      quantity.Written
-	q          quantity.Q
+	had
 	instrument string
 	round      int
 }
@@ -69,7 +74,7 @@ type speedRead struct {
 // moved between them, against how far they may swing.
 func (w *watch) surged(l *record.RunLine, q quantity.Q, before *alarm) {
 	was := w.speed
-	w.speed = speedRead{*l.Value, q, l.Instrument, l.Round}
+	w.speed = speedRead{had{*l.Value, q}, l.Instrument, l.Round}
 	if w.station == "" || was.value.IsZero() || was.instrument != l.Instrument || was.round != l.Round {
 		return
 	}

@@ -89,13 +89,6 @@ func (w *watch) row(b *rows, m moment) {
 	}
 }
 
-// still copies a line so that the next row does not change it.
-func still(l *record.RunLine) *record.RunLine {
-	out, value := *l, *l.Value
-	out.Value = &value
-	return &out
-}
-
 // blockWords says a block in the log.
 func blockWords(l *record.RunLine) string {
 	var gauges []string

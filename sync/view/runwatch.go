@@ -37,11 +37,11 @@ type watch struct {
 	band     bool // and has been in its band
 	last     map[string]*record.RunLine
 	lastAny  int64
-	first    *record.RunLine // the first oil pressure at this station
-	cold     *record.RunLine // the first coolant of the run
-	warmed   bool            // and it has risen since
-	warmest  *record.RunLine // the warmest coolant at this station
-	speed    speedRead       // the last speed at this station
+	first    *had      // the first oil pressure at this station
+	cold     *had      // the first coolant of the run
+	warmed   bool      // and it has risen since
+	warmest  *had      // the warmest coolant at this station
+	speed    speedRead // the last speed at this station
 	standing []*alarm
 	raised   []*alarm
 	kept     map[string][]bound // by gauge, what it must keep now; empty after a change
@@ -282,15 +282,14 @@ func (w *watch) fallen(l *record.RunLine, q quantity.Q, before *alarm) {
 		return
 	}
 	if w.first == nil {
-		w.first = still(l)
+		w.first = &had{*l.Value, q}
 		return
 	}
 	b, ok := w.bound("oilpressure.fall")
-	was, err := quantity.Parse(*w.first.Value)
-	if !ok || b.hi == nil || err != nil || fine(was.SI-q.Lo()) <= fine(b.hi.SI) {
+	if !ok || b.hi == nil || fine(w.first.q.SI-q.Lo()) <= fine(b.hi.SI) {
 		return
 	}
-	w.goesOn(before, l, q, alarm{of: l.What, title: "Oil pressure falls: " + w.first.Value.String() + ", now " + l.Value.String(),
+	w.goesOn(before, l, q, alarm{of: l.What, title: "Oil pressure falls: " + w.first.value.String() + ", now " + l.Value.String(),
 		says: limitSays(b.limit) + " at one speed: '" + b.limit.Words + "'", drill: "stop", ms: l.MS, id: string(l.ID)})
 }
 
