@@ -12,7 +12,7 @@ export CGO_ENABLED ?= 1
 CORE_SRC := $(shell find sync -name '*.go' -not -name '*_test.go' 2>/dev/null) go.mod
 PWA_SRC := $(shell find pwa -path pwa/node_modules -prune -o -path pwa/dist -prune -o -type f \( -name '*.ts' -o -name '*.tsx' -o -name '*.css' -o -name '*.html' -o -name '*.json' -o -name '*.svg' -o -name '*.png' -o -name '*.webmanifest' \) -print 2>/dev/null)
 
-.PHONY: build demo run test check lint vuln kills mutants deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench pictures fuzz clean
+.PHONY: build demo run test check lint vuln kills mutants deps go-test go-vet core-wasm-test core-arm64-test pwa-test e2e proof sim sim-long bench replay pictures fuzz clean
 
 build: bin/witnessmark ## bin/witnessmark with the phone app inside
 
@@ -114,9 +114,12 @@ pictures: e2e ## the README's pictures, from the browser spec
 	mkdir -p pwa/pictures
 	for f in engine-390-day point-390-pit gasket-390-day today-390-day results-1280-day; do cp pwa/e2e/out/$$f.png pwa/pictures/; done
 
-bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the same run; PART=sqlite|postgres|one|live|many|core|results|today|book|crowd|sockets|kills|page|phone runs one
+bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the same run; PART=sqlite|postgres|one|live|many|core|results|today|samples|book|crowd|sockets|kills|page|phone runs one
 	WITNESSMARK_TEST_BINARY=$(CURDIR)/bin/witnessmark WITNESSMARK_BENCH=$(or $(PART),all) .ci/with-postgres go test ./server -run '^TestBench$$' -count=1 -v | grep -v '^=== \|^--- \|^PASS'
 	WITNESSMARK_BENCH=$(or $(PART),all) node pwa/e2e/bench.mjs
+
+replay: build pwa/node_modules/.ok ## first starts of the scenario typed again through the phone's screens; SPEED=1 is the pace of the bench, RUN="1 2 3"
+	SPEED=$(or $(SPEED),20) RUN="$(or $(RUN),1 2)" node pwa/e2e/replay.mjs
 
 fuzz: ## each decoder of outside bytes for FUZZTIME
 	for t in sync/jcs:FuzzParse sync/entry:FuzzRead sync/quantity:FuzzParse sync/calc:FuzzRun sync/calc:FuzzCalc sync/pattern:FuzzParse sync/pattern:FuzzFile \

@@ -56,7 +56,7 @@ func TestBench(t *testing.T) {
 				b.store("PostgreSQL", pg)
 			}
 		}},
-		{"one", b.oneEntry}, {"live", b.phoneToPhone}, {"many", b.manyPhones}, {"core", b.core}, {"results", b.results}, {"today", b.today}, {"book", b.book},
+		{"one", b.oneEntry}, {"live", b.phoneToPhone}, {"many", b.manyPhones}, {"core", b.core}, {"results", b.results}, {"today", b.today}, {"samples", b.samples}, {"book", b.book},
 		{"crowd", b.crowd}, {"sockets", b.sockets}, {"kills", b.killed},
 	} {
 		if want := os.Getenv("WITNESSMARK_BENCH"); want == "all" || want == part.name {

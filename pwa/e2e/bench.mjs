@@ -6,12 +6,13 @@ import { readdirSync, readFileSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { brotliCompressSync, gzipSync } from 'node:zlib';
+import { samplesInCore, samplesOnScreen } from './bench-samples.mjs';
 import { openPhone, startServer } from './lib.mjs';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const dist = join(here, '..', 'dist');
 const part = process.env.WITNESSMARK_BENCH ?? 'all';
-if (!['all', 'page', 'phone'].includes(part)) process.exit(0);
+if (!['all', 'page', 'phone', 'samples'].includes(part)) process.exit(0);
 
 const kib = (n) => `${(n / 1024).toFixed(1)} KiB`;
 const weigh = (file) => ({ gzip: gzipSync(readFileSync(file), { level: 9 }).length, brotli: brotliCompressSync(readFileSync(file)).length });
@@ -59,9 +60,9 @@ onmessage = async ({ data: n }) => {
   postMessage({ plain, added, whole: performance.now() - t });
 };`;
 
-/** The core alone in a worker of the installed Chromium, on a page of our own. */
-async function core(n) {
-  const files = { '/': ['text/html', '<title>bench</title>'], '/worker.js': ['text/javascript', worker], '/core.wasm': ['application/wasm', readFileSync(join(dist, 'core.wasm'))], '/wasm_exec.js': ['text/javascript', readFileSync(join(dist, 'wasm_exec.js'))] };
+/** Runs a worker with the core in the installed Chromium, on a page of our own: what it posts for what it is told. */
+async function served(script, told) {
+  const files = { '/': ['text/html', '<title>bench</title>'], '/worker.js': ['text/javascript', script], '/core.wasm': ['application/wasm', readFileSync(join(dist, 'core.wasm'))], '/wasm_exec.js': ['text/javascript', readFileSync(join(dist, 'wasm_exec.js'))] };
   const server = createServer((q, a) => {
     const [type, body] = files[q.url] ?? ['text/plain', ''];
     a.setHeader('Content-Type', type);
@@ -70,13 +71,19 @@ async function core(n) {
   await new Promise((resolve) => server.listen(0, '127.0.0.1', resolve));
   const phone = await openPhone(`http://127.0.0.1:${server.address().port}`);
   await phone.page.goto(`http://127.0.0.1:${server.address().port}/`);
-  const got = await phone.page.evaluate((count) => new Promise((resolve) => {
+  const got = await phone.page.evaluate((data) => new Promise((resolve, reject) => {
     const w = new Worker('/worker.js');
     w.onmessage = (e) => resolve(e.data);
-    w.postMessage(count);
-  }), n);
+    w.onerror = (e) => reject(new Error(e.message));
+    w.postMessage(data);
+  }), told);
   await phone.forget();
   server.close();
+  return got;
+}
+
+async function core(n) {
+  const got = await served(worker, n);
   console.log(`\nThe core in a worker of Chromium, ${n} entries from nothing`);
   console.log(`  plain JavaScript decoding  ${got.plain.toFixed(0)} ms`);
   console.log(`  read and hashed            ${got.added.toFixed(0)} ms   ${(got.added / got.plain).toFixed(1)} times (aimed at: 4)`);
@@ -91,7 +98,7 @@ async function fill(server, n) {
   const cookie = paired.headers.getSetCookie()[0].split(';')[0];
   const bought = await fetch(`${server.origin}/api/v1/token`, { method: 'POST', headers: { 'Content-Type': 'application/json', Cookie: cookie, Origin: server.origin }, body: '{}' });
   const { token } = await bought.json();
-  const made = execFileSync('node', [join(here, 'bench-lines.cjs'), dist, jobs[0].job, String(n)], { encoding: 'utf8', maxBuffer: 1 << 28 }).trim().split('\n');
+  const made = linesOf(jobs[0].job, n);
   for (let i = 0; i < made.length; i += 500) {
     const head = JSON.stringify({ v: 1, holds: {}, count: 0, digest: '', limit: 1, time: new Date().toISOString() });
     const reply = await fetch(`${server.origin}/api/v1/jobs/${jobs[0].job}/exchange`, {
@@ -99,7 +106,11 @@ async function fill(server, n) {
     });
     if (!reply.ok) throw new Error(await reply.text());
   }
+  return made;
 }
+
+/** A new log of a job: n notes, or for 'samples' the run with four hours of samples. */
+const linesOf = (job, n) => execFileSync('node', [join(here, 'bench-lines.cjs'), dist, job, String(n)], { encoding: 'utf8', maxBuffer: 1 << 28 }).trim().split('\n');
 
 async function coldStart(n) {
   const server = await startServer({ demo: true });
@@ -127,13 +138,13 @@ async function coldStart(n) {
 /** A phone that holds the demo and n entries more, paired and fetched, the office still there. */
 async function fullPhone(n) {
   const server = await startServer({ demo: true });
-  await fill(server, n);
+  const lines = await fill(server, n);
   const phone = await openPhone(server.origin);
   await phone.page.goto(`${server.origin}/#pair=${server.pair('fitter').code}`);
   await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
   await phone.page.getByRole('button', { name: 'Idris Cole' }).click({ timeout: 120_000 });
   await phone.page.getByText('all handed in').waitFor({ timeout: 120_000 });
-  return { server, phone };
+  return { server, phone, lines };
 }
 
 const middle = (all) => all.toSorted((a, b) => a - b)[Math.floor(all.length / 2)];
@@ -226,9 +237,19 @@ async function onePhone(n) {
   await full.server.stop();
 }
 
-if (part !== 'phone') {
+/** The start of the run is the second line of its log; its name is what the next one names. */
+const runIn = (lines) => JSON.parse(lines[2]).body.run;
+
+async function samples() {
+  const full = await fullPhone('samples');
+  await samplesInCore(served, { text: `${full.lines.join('\n')}\n`, run: runIn(full.lines) });
+  await samplesOnScreen(full, runIn(full.lines));
+}
+
+if (part === 'all' || part === 'page') {
   sizes();
   await core(100_000);
   await coldStart(10_000);
 }
-await onePhone(20_000);
+if (part === 'all' || part === 'samples') await samples();
+if (part !== 'samples') await onePhone(20_000);

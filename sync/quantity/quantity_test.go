@@ -273,3 +273,22 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// Figure says what Parse says, bit for bit, for every plain figure, and nothing for any other text.
+func TestFigure(t *testing.T) {
+	for _, code := range []string{"bar", "degC", "degF", "rpm", "mmH2O", "psi", "s"} {
+		u, _ := Lookup(code)
+		for _, text := range []string{"0", "-0", "0.0", "2.85", "-3", "-3.50", "007.10", "123456789012345", "0.00000000000001", "1013.25", "92"} {
+			want, err := Parse(Written{Text: text, Unit: code})
+			if got, ok := Figure(text, u); err != nil || !ok || got != want {
+				t.Errorf("Figure(%q, %s) = %+v %v, want %+v %v", text, code, got, ok, want, err)
+			}
+		}
+	}
+	bar, _ := Lookup("bar")
+	for _, text := range []string{"", "-", "+2", "2.", ".5", "2,8", "1/2", "2 8", "1e3", "--1", "1.2.3", "1234567890123456"} {
+		if _, ok := Figure(text, bar); ok {
+			t.Errorf("Figure(%q) is no plain figure", text)
+		}
+	}
+}

@@ -21,6 +21,9 @@ var runLimits = []LimitOf{
 	{Names: []string{"oilpressure.min.hot"}, Words: "Run: oil pressure once it is hot, at any speed", Unit: "pressure", Usual: "bar"},
 	{Names: []string{"run.hot"}, Words: "Run: coolant from which the engine is hot", Unit: "temperature", Usual: "degC"},
 	{Names: []string{"run.coolant"}, Words: "Run: coolant out", Unit: "temperature", Usual: "degC"},
+	{Names: []string{"run.warming"}, Words: "Run: coolant has begun to rise after firing, at most", Unit: "time", Usual: "min"},
+	{Names: []string{"run.coolant.fall"}, Words: "Run: fall of the coolant at one speed", Unit: "temperature", Usual: "degC"},
+	{Names: []string{"run.surge"}, Words: "Run: swing of the speed from one reading to the next", Unit: "speed", Usual: "rpm"},
 	{Names: []string{"run.oil.temp"}, Words: "Run: oil temperature", Unit: "temperature", Usual: "degC"},
 	{Names: []string{"run.speed"}, Words: "Run: speed", Unit: "speed", Usual: "rpm"},
 }

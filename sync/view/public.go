@@ -9,6 +9,7 @@ import (
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/order"
 	"witnessmark/sync/record"
+	"witnessmark/sync/result"
 )
 
 // latestPhotos is how many photos a volunteer sees, the newest first.
@@ -44,10 +45,34 @@ func (v *viewer) public() jcs.Value {
 	if n.Name != "" {
 		numbering = "Left and right " + n.Facing + "; number 1 is at the " + n.End1 + "."
 	}
-	return jcs.Obj(text("title", v.st.Job.Title), str("vehicle", v.st.Job.Vehicle), str("numbering", numbering), jcs.M("engines", jcs.Arr(engines...)),
+	return jcs.Obj(text("title", v.st.Job.Title), str("vehicle", v.st.Job.Vehicle), str("numbering", numbering), list("running", v.runningRuns(), v.publicRun), jcs.M("engines", jcs.Arr(engines...)),
 		jcs.M("both", jcs.Arr(both...)), jcs.M("contested", jcs.Arr(contested...)), jcs.M("missing", jcs.Arr(missing...)),
 		list("decisions", v.st.Decisions, func(d record.Decision) jcs.Value { return v.publicDecision(d, people) }), v.publicPhotos(people),
 		v.week(v.arg("since"), people), v.nextUp(people), num("entries", v.st.Entries))
+}
+
+// publicRun is a run that goes on: what was read last of each engine, and what
+// stands against going on. It names nobody.
+func (v *viewer) publicRun(r *record.Run) jcs.Value {
+	var sides []jcs.Value
+	for _, asm := range result.Sides(v.st, r) {
+		e, ok := v.st.Engine(asm)
+		if !ok {
+			continue
+		}
+		w := v.watched(e, r)
+		var read, alarms []string
+		for _, g := range runGauges {
+			if l := w.last[g.what]; l != nil && l.Value != nil {
+				read = append(read, g.words+" "+l.Value.String()+" at "+clockWords(l.MS))
+			}
+		}
+		for _, a := range w.standing {
+			alarms = append(alarms, a.title)
+		}
+		sides = append(sides, jcs.Obj(text("asm", asm), text("state", w.stateWords()), jcs.M("read", jcs.Strs(read)), jcs.M("alarms", jcs.Strs(alarms))))
+	}
+	return jcs.Obj(text("title", r.Title), jcs.M("sides", jcs.Arr(sides...)))
 }
 
 func (v *viewer) publicDecision(d record.Decision, people bool) jcs.Value {

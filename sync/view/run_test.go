@@ -210,3 +210,62 @@ func TestRunFaults(t *testing.T) {
 		t.Errorf("faults %q", got)
 	}
 }
+
+// What the lead set beside the others: ten minutes to warm, and what coolant
+// and speed may do at one station (trade: no warming in ten minutes; a fall
+// without cause; surges; common practice, no source).
+var runSteady = []string{limitLine("run.warming", "max", "10", "min"), limitLine("run.coolant.fall", "max", "5", "degC"), limitLine("run.surge", "max", "40", "rpm")}
+
+func TestRunSteady(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		set   bool
+		lines []string
+		want  string // the alarms that stand
+		due   string // the deadlines
+	}{
+		{"it warms", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "30 coolant 14 degC", "200 coolant 25 degC"}, "", "Its time is over"},
+		{"it does not warm", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "30 coolant 14 degC", "200 coolant 14 degC"}, "", "Coolant does not warm; Its time is over"},
+		{"hot to begin with", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "30 coolant 80 degC"}, "", "Its time is over"},
+		{"it warmed late", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "30 coolant 14 degC", "700 coolant 15 degC"}, "Coolant warmed late", "Its time is over"},
+		{"no limit, no judgement", false, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 coolant 80 degC", "80 coolant 70 degC", "90 speed 800 rpm", "91 speed 900 rpm"}, "", "Its time is over"},
+		{"the coolant falls", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 coolant 80 degC", "80 coolant 74 degC"}, "Coolant falls: 80\u2009°C, now 74\u2009°C", "Its time is over"},
+		{"it falls as far as it may", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 coolant 80 degC", "80 coolant 75 degC"}, "", "Its time is over"},
+		{"another speed begins anew", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 coolant 80 degC", "75 station 500", "80 coolant 74 degC"}, "", "Its time is over"},
+		{"it hunts", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 speed 800 rpm", "72 speed 841 rpm"}, "It hunts: 800\u2009rpm, then 841\u2009rpm", "Coolant does not warm; Its time is over"},
+		{"it dies away", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 speed 800 rpm", "72 speed 841 rpm", "74 speed 820 rpm"}, "", "Coolant does not warm; Its time is over"},
+		{"as far as it may swing", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 speed 800 rpm", "72 speed 840 rpm"}, "", "Coolant does not warm; Its time is over"},
+		{"the lever was moved", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 speed 800 rpm", "71 lever", "72 speed 900 rpm"}, "", "Coolant does not warm; Its time is over"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			all := slices.Clone(runSet)
+			if c.set {
+				all = append(all, runSteady...)
+			}
+			at := len(all)
+			all = append(all, firstStart)
+			for _, l := range c.lines {
+				all = append(all, logged(at, "2117", l))
+			}
+			s, ids := holding(t, all...)
+			v := s.view("run", `{"id":"`+string(ids[at])+`"}`)
+			if got := titles(v, "sides.0.alarms"); got != c.want {
+				t.Errorf("alarms %q, want %q", got, c.want)
+			}
+			if got := titles(v, "sides.0.deadlines"); got != c.due {
+				t.Errorf("due %q, want %q", got, c.due)
+			}
+		})
+	}
+}
+
+// A run that ended cold has it among what was raised.
+func TestRunEndedCold(t *testing.T) {
+	all := append(slices.Clone(runSet), runSteady...)
+	at := len(all)
+	all = append(all, firstStart, logged(at, "2117", "5 fired"), logged(at, "2117", "8 oil.pressure 2.8 bar"), logged(at, "2117", "700 stop"))
+	s, ids := holding(t, all...)
+	if got := titles(s.view("run", `{"id":"`+string(ids[at])+`"}`), "sides.0.raised"); got != "Coolant did not warm" {
+		t.Errorf("raised %q", got)
+	}
+}

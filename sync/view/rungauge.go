@@ -81,6 +81,7 @@ func findEvent(name string) runEvent {
 // they are read at a glance.
 var drills = map[string][]string{
 	"stop":    {"Fuel lever to stop", "Still turning: air shut-off", "Stand clear of flywheel and sides"},
+	"slower":  {"Lever back: a speed slower, or idle", "Not right in two minutes: fuel lever to stop", "Stand clear of flywheel and sides"},
 	"runaway": {"Fuel off, tank too", "Air off: the plate on the intake", "Out of the line of flywheel and sides"},
 	"fire":    {"Fuel off, tank too", "Air off", "Extinguisher from the way out; call the brigade"},
 }
@@ -88,6 +89,7 @@ var drills = map[string][]string{
 // after says what must not be done once it stands.
 var drillAfter = map[string]string{
 	"stop":    "Do not start again before the cause is found. Crankcase doors stay shut while it is hot.",
+	"slower":  "No faster again before the cause is found.",
 	"runaway": "Do not start again. Do not load it to slow it down. Rack, pump oil, intake oil and breather are looked at first.",
 	"fire":    "Everybody out before anything is saved. No water jet on oil or fuel.",
 }
@@ -175,7 +177,11 @@ func eventJSON(e runEvent) jcs.Value {
 }
 
 func drillJSON(key string) jcs.Value {
-	return jcs.Obj(jcs.M("steps", jcs.Strs(drills[key])), text("after", drillAfter[key]))
+	word := "STOP"
+	if key == "slower" {
+		word = "SLOWER"
+	}
+	return jcs.Obj(text("word", word), jcs.M("steps", jcs.Strs(drills[key])), text("after", drillAfter[key]))
 }
 
 // bound is a limit of a run that judges: accepted, and readable.

@@ -53,8 +53,10 @@ type rows struct{ gauges []gaugeRow }
 type gaugeRow struct {
 	figures []string
 	line    record.RunLine
+	unit    quantity.Unit
 	value   quantity.Written
 	q       quantity.Q
+	reads   bool
 }
 
 func rowsOf(l *record.RunLine) *rows {
@@ -62,6 +64,7 @@ func rowsOf(l *record.RunLine) *rows {
 	for i, c := range l.Block.Columns {
 		g := &out.gauges[i]
 		g.figures, g.line, g.value = strings.Split(c.Values, " "), *l, quantity.Written{Unit: c.Unit}
+		g.unit, _ = quantity.Lookup(c.Unit)
 		g.line.What, g.line.Instrument, g.line.Value = c.What, c.Instrument, &g.value
 	}
 	return out
@@ -78,22 +81,14 @@ func (w *watch) row(b *rows, m moment) {
 		}
 		if text != g.value.Text {
 			g.value.Text = text
-			q, err := quantity.Parse(g.value)
-			if err != nil {
-				continue
-			}
-			g.q = q
+			g.q, g.reads = quantity.Figure(text, g.unit)
+		}
+		if !g.reads {
+			continue
 		}
 		g.line.MS = m.ms
 		w.sample(&g.line, &g.q)
 	}
-}
-
-// still copies a line so that the next row does not change it.
-func still(l *record.RunLine) *record.RunLine {
-	out, value := *l, *l.Value
-	out.Value = &value
-	return &out
 }
 
 // blockWords says a block in the log.
@@ -127,13 +122,12 @@ func sampled(r *record.Run, asm, what string, u quantity.Unit, c *calc.Curve) {
 		if step := usualStep(l.Block.At); step > 0 {
 			usual = step
 		}
-		w := quantity.Written{Unit: l.Block.Columns[k].Unit}
-		var y float64
+		own, _ := quantity.Lookup(l.Block.Columns[k].Unit)
+		y, before := 0.0, ""
 		for row, text := range strings.Split(l.Block.Columns[k].Values, " ") {
-			if text != w.Text {
-				w.Text = text
-				y = math.NaN()
-				if q, err := quantity.Parse(w); err == nil && q.Unit.Dim == u.Dim {
+			if text != before {
+				before, y = text, math.NaN()
+				if q, ok := quantity.Figure(text, own); ok && own.Dim == u.Dim {
 					y = u.From(q.SI)
 				}
 			}

@@ -5,7 +5,6 @@ import (
 	"strconv"
 	"strings"
 
-	"witnessmark/sync/jcs"
 	"witnessmark/sync/quantity"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
@@ -38,7 +37,11 @@ type watch struct {
 	band     bool // and has been in its band
 	last     map[string]*record.RunLine
 	lastAny  int64
-	first    *record.RunLine // the first oil pressure at this station
+	first    *had      // the first oil pressure at this station
+	cold     *had      // the first coolant of the run
+	warmed   bool      // and it has risen since
+	warmest  *had      // the warmest coolant at this station
+	speed    speedRead // the last speed at this station
 	standing []*alarm
 	raised   []*alarm
 	kept     map[string][]bound // by gauge, what it must keep now; empty after a change
@@ -90,6 +93,7 @@ func (w *watch) line(l *record.RunLine) {
 		w.event(l)
 	case "stop":
 		if w.stopped < 0 {
+			w.neverWarmed(l)
 			w.stopped, w.standing = l.MS, nil
 		}
 	}
@@ -103,7 +107,9 @@ func (w *watch) event(l *record.RunLine) {
 			w.fired, w.base = l.MS, l.MS
 		}
 	case "station":
-		w.station, w.base, w.first = l.Station, l.MS, nil
+		w.station, w.base, w.first, w.warmest, w.speed = l.Station, l.MS, nil, nil, speedRead{}
+	case "lever":
+		w.speed = speedRead{}
 	case "going on":
 		w.standing = nil
 	}
@@ -129,6 +135,7 @@ func (w *watch) sample(l *record.RunLine, q *quantity.Q) {
 		if b, ok := w.bound("run.hot"); ok && b.lo != nil && w.fired >= 0 && q != nil {
 			w.hot = q.Unit.Dim == b.lo.Unit.Dim && fine(q.SI) >= fine(b.lo.SI)
 		}
+		w.warms(l, q)
 	}
 	if w.hot != hot || w.band != band {
 		clear(w.kept)
@@ -159,12 +166,12 @@ func (w *watch) pressure(l *record.RunLine, q *quantity.Q) {
 		b, ok := w.bound("run.band")
 		inBand = shows && (!ok || b.breaks(*q) == "")
 	}
-	w.late("run.seen", "Oil pressure came late", &w.seen, shows, l)
-	w.late("run.band.by", "Oil pressure came into its band late", &w.band, inBand, l)
+	w.late("run.seen", "Oil pressure came late", "stop", &w.seen, shows, l)
+	w.late("run.band.by", "Oil pressure came into its band late", "stop", &w.band, inBand, l)
 }
 
 // late notes what came, and raises an alarm when it came after its time.
-func (w *watch) late(limit, title string, known *bool, now bool, l *record.RunLine) {
+func (w *watch) late(limit, title, drill string, known *bool, now bool, l *record.RunLine) {
 	if *known || !now {
 		return
 	}
@@ -173,7 +180,7 @@ func (w *watch) late(limit, title string, known *bool, now bool, l *record.RunLi
 	if !ok || b.hi == nil || w.fired < 0 || l.MS-w.fired <= ms(b.hi.SI) {
 		return
 	}
-	w.raise(alarm{of: limit, title: title, says: clockWords(l.MS-w.fired) + " after firing; " + b.limit.Max.String() + " allowed", drill: "stop", ms: l.MS, id: string(l.ID)})
+	w.raise(alarm{of: limit, title: title, says: clockWords(l.MS-w.fired) + " after firing; " + b.limit.Max.String() + " allowed", drill: drill, ms: l.MS, id: string(l.ID)})
 }
 
 func ms(s float64) int64 { return int64(quantity.Quantise(s*1000, 0)) }
@@ -203,8 +210,13 @@ func (w *watch) hold(l *record.RunLine, q quantity.Q, before *alarm) {
 			return
 		}
 	}
-	if l.What == "oil.pressure" {
+	switch l.What {
+	case "oil.pressure":
 		w.fallen(l, q, before)
+	case "coolant":
+		w.cooled(l, q, before)
+	case "speed":
+		w.surged(l, q, before)
 	}
 }
 
@@ -270,15 +282,14 @@ func (w *watch) fallen(l *record.RunLine, q quantity.Q, before *alarm) {
 		return
 	}
 	if w.first == nil {
-		w.first = still(l)
+		w.first = &had{*l.Value, q}
 		return
 	}
 	b, ok := w.bound("oilpressure.fall")
-	was, err := quantity.Parse(*w.first.Value)
-	if !ok || b.hi == nil || err != nil || fine(was.SI-q.Lo()) <= fine(b.hi.SI) {
+	if !ok || b.hi == nil || fine(w.first.q.SI-q.Lo()) <= fine(b.hi.SI) {
 		return
 	}
-	w.goesOn(before, l, q, alarm{of: l.What, title: "Oil pressure falls: " + w.first.Value.String() + ", now " + l.Value.String(),
+	w.goesOn(before, l, q, alarm{of: l.What, title: "Oil pressure falls: " + w.first.value.String() + ", now " + l.Value.String(),
 		says: limitSays(b.limit) + " at one speed: '" + b.limit.Words + "'", drill: "stop", ms: l.MS, id: string(l.ID)})
 }
 
@@ -333,35 +344,6 @@ func (w *watch) stateWords() string {
 		return "stopped"
 	}
 	return "at " + result.StationWords(w.station) + hot
-}
-
-// deadline is something that must have been logged by then.
-func (w *watch) deadlines() []jcs.Value {
-	var out []jcs.Value
-	add := func(at int64, title, says string) {
-		out = append(out, jcs.Obj(num("at_s", int(at/1000)), text("title", title), text("says", says), jcs.M("drill", drillJSON("stop"))))
-	}
-	if w.stopped >= 0 {
-		return nil
-	}
-	if w.fired >= 0 && w.station == "" {
-		if b, ok := w.bound("run.seen"); ok && b.hi != nil && !w.seen {
-			add(w.fired+ms(b.hi.SI), "No oil pressure was seen", b.limit.Max.String()+" after firing are over: '"+b.limit.Words+"'")
-		}
-		if b, ok := w.bound("run.band.by"); ok && b.hi != nil && !w.band {
-			add(w.fired+ms(b.hi.SI), "Oil pressure is not in its band", b.limit.Max.String()+" after firing are over: '"+b.limit.Words+"'")
-		}
-	}
-	if w.run.Most != nil && w.fired >= 0 {
-		if q := parsed(w.run.Most); q != nil && q.Unit.Dim == quantity.Time {
-			without := ""
-			if len(w.run.NotFitted) > 0 {
-				without = ", as it has no " + strings.Join(w.run.NotFitted, ", no ")
-			}
-			add(w.fired+ms(q.SI), "Its time is over", "it may run "+w.run.Most.String()+without)
-		}
-	}
-	return out
 }
 
 // schedule is how often the gauges are read: tight after firing and after a

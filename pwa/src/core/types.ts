@@ -204,7 +204,8 @@ export interface RunsView {
     with: { engine: Engine; of: Of; holds: RunHold[] }[]; limits: RunLimit[]; before: string[]; cautions: string[]; knows: string; type: string;
   };
 }
-export interface Drill { steps: string[]; after: string }
+/** word: STOP, or SLOWER for what a lower speed may cure. */
+export interface Drill { word: string; steps: string[]; after: string }
 export interface RunAlarm { title: string; says: string; at: string; id?: string; drill: Drill }
 export interface RunTile { what: string; words: string; unit: string; first?: boolean; figure?: string; symbol?: string; at_s?: number; at?: string; limit?: string; alarm?: boolean }
 export interface RunFill { id: string; what: string; words: string; seen: string; at: string; body: Record<string, unknown> }

@@ -29,9 +29,10 @@ export function Alarms({ v, now, log }: { v: RunView; now: number; log: LogOf })
     if (loud) ring();
   }, [loud, beat]);
   if (all.length === 0) return null;
+  const word = all.find((a) => a.drill.word === 'STOP')?.drill.word ?? all[0]?.drill.word; // what stops comes first
   return (
     <section class="alarm-box" role="alert" aria-label="Alarm" data-testid="alarm">
-      <p class="alarm-word"><span><span aria-hidden="true">■</span> STOP</span> {loud && <button type="button" onClick={() => setSilent(keys)}>Silence</button>}</p>
+      <p class="alarm-word"><span><span aria-hidden="true">{word === 'STOP' ? '■' : '▼'}</span> {word}</span> {loud && <button type="button" onClick={() => setSilent(keys)}>Silence</button>}</p>
       {all.map((a) => <One key={a.key} a={a} v={v} log={log} />)}
     </section>
   );

@@ -205,7 +205,8 @@ function Tile({ t, take }: { t: RunTile; take: () => void }) {
   return (
     <button type="button" class={`tile ${t.alarm === true ? 'alarm' : ''}`} data-testid={`tile-${t.what}`} onClick={take}>
       <span class="tile-head">{t.alarm === true ? '■ ' : ''}{t.words}</span>
-      <span class="tile-at">{[t.limit, t.at === undefined ? 'not read yet' : `at ${t.at}`].filter((x) => x !== undefined).join(' · ')}</span>
+      {t.limit !== undefined && <span class="tile-limit">{t.limit}</span>}
+      <span class="tile-at">{t.at === undefined ? 'not read yet' : `at ${t.at}`}</span>
       <span class={`tile-figure figure ${t.figure !== undefined && t.symbol === undefined ? 'said' : ''}`}>{t.figure ?? '·'}{t.symbol !== undefined && <small> {t.symbol}</small>}</span>
     </button>
   );

@@ -36,7 +36,7 @@ export function show(node, data, base) {
   document.title = view.title || 'Witnessmark';
   document.getElementById('title').textContent = view.title || 'The job as it stands';
   const unfolded = [...node.querySelectorAll('details[open]')].map((d) => d.id);
-  const parts = [unsettled(view), week(view), next(view), engines(view), both(view), missing(view), decisions(view), photos(view, base), foot(view, data.link)];
+  const parts = [running(view), unsettled(view), week(view), next(view), engines(view), both(view), missing(view), decisions(view), photos(view, base), foot(view, data.link)];
   node.replaceChildren(...parts.filter((p) => p !== undefined));
   for (const id of unfolded) document.getElementById(id)?.setAttribute('open', '');
 }
@@ -52,6 +52,15 @@ function section(title, items, classes = '') {
 function unsettled(view) {
   return section('Not settled yet', (view.contested ?? []).map((c) =>
     make('li', { class: 'plain' }, make('span', { class: 'word contested' }, 'readings differ'), make('span', {}, c.words), make('span', { class: 'aside' }, c.says))));
+}
+
+/** What runs on the bench now, with what was read last. */
+function running(view) {
+  const sides = (view.running ?? []).flatMap((r) => r.sides.map((s) => ({ ...s, title: r.title })));
+  return slide(section('Running now', sides.map((s) => make('li', { class: 'plain' },
+    make('span', { class: 'word' }, `${named(view, s.asm) ?? s.asm}: ${s.title}, ${s.state}`),
+    ...s.alarms.map((a) => make('span', { class: 'outside' }, `■ ${a}`)),
+    make('span', {}, s.read.length > 0 ? `${s.read.join('; ')}.` : 'Nothing was read yet.')))), 'running');
 }
 
 /** What was done in the last seven days, engine by engine, in the office's own words. */
