@@ -1,5 +1,7 @@
 // The first hour: a new group goes from an empty office to its first reading by what the app says, step by step.
+import { join } from 'node:path';
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { paired } from '../steps.mjs';
 
 /** Fills the open step's form and keeps it. */
 async function step(page, title, button, values) {
@@ -132,4 +134,40 @@ async function inTheMiddle() {
   }
 }
 
-export const cases = [['the first hour: from an empty office to the first reading', firstHour], ['the first hour of a job that is half done', inTheMiddle]];
+/** A second job begins with the set-up of the first: nothing of its vehicle comes along, and its limits judge nothing yet. */
+async function jobToCopy() {
+  const [from, to] = [await startServer({ demo: true }), await startServer()];
+  const lead = await paired(from, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
+  const phone = await openPhone(to.origin);
+  const { page } = phone;
+  try {
+    await lead.page.evaluate(() => (location.hash = '#/job'));
+    const [file] = await Promise.all([lead.page.waitForEvent('download'), lead.page.getByRole('button', { name: 'Save this set-up for another job' }).click()]);
+    const path = join(lead.profile, 'set-up.json');
+    await file.saveAs(path);
+    await begin(to, page);
+    await page.locator('summary', { hasText: 'Is there a job to copy?' }).click();
+    await page.locator('.button.file', { hasText: 'Take a set-up file' }).locator('input').setInputFiles(path);
+    await page.getByText('From Railcar No. 4, the Heron').waitFor();
+    await accessible(page, 'a set-up to take in');
+    await picture(page, 'first-copy-390');
+    const wick = page.getByLabel(/Wick Sayer/);
+    await wick.uncheck();
+    await page.getByRole('button', { name: /^Take in \d+$/ }).click();
+    await page.getByTestId('setup-kept').waitFor();
+    await done(page, 'Who takes part', /done: .*and more/);
+    await done(page, 'The engine type', 'done: Ellandry U6');
+    await done(page, 'What you measure with', /done: .*and more/);
+    truthy((await page.locator('.first-steps > li.now summary').innerText()).includes('How it is numbered'), 'the numbering is agreed anew');
+    await page.locator('.button.file', { hasText: 'Take a set-up file' }).locator('input').setInputFiles(path);
+    await page.getByRole('button', { name: 'Take in 1', exact: true }).waitFor(); // all but the one who was left out are here already
+    equal([...lead.complaints, ...phone.complaints], [], 'the pages kept to their policy');
+  } finally {
+    await lead.forget();
+    await phone.forget();
+    await from.stop();
+    await to.stop();
+  }
+}
+
+export const cases = [['the first hour begins with the set-up of another job', jobToCopy], ['the first hour: from an empty office to the first reading', firstHour], ['the first hour of a job that is half done', inTheMiddle]];

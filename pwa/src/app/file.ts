@@ -1,6 +1,6 @@
 // Hands the phone a file to keep or to send on.
-export function saveFile(name: string, text: string): void {
-  const url = URL.createObjectURL(new Blob([text], { type: 'application/x-ndjson' }));
+export function saveFile(name: string, text: string, type = 'application/x-ndjson'): void {
+  const url = URL.createObjectURL(new Blob([text], { type }));
   const a = document.createElement('a');
   a.href = url;
   a.download = name;

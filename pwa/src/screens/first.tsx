@@ -6,6 +6,7 @@ import type { JobView, SheetView } from '../core/types';
 import { status } from '../app/core';
 import { href } from '../app/state';
 import { Caution, EngineName, Problem, useView } from '../widgets/basics';
+import { TakeSetUp } from './copysetup';
 import { SetLimit } from './limits';
 import { Convention, Engine, Instrument, People, Type } from './setup';
 
@@ -26,6 +27,7 @@ export function FirstScreen({ job }: { job: JobView }) {
     <>
       <h1>The first hour</h1>
       <p>From here to the first reading. Everything can be put right later; do it at the vehicle, with whoever will measure. No signal is needed but for pairing phones.</p>
+      <TakeSetUp />
       <ol class="first-steps">
         {steps.map((s) => (
           <li key={s.key} class={s.done !== '' ? 'done' : s.key === now ? 'now' : ''}>

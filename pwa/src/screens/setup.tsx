@@ -8,6 +8,7 @@ import { keep, setPerson, status, view } from '../app/core';
 import { href, say, today } from '../app/state';
 import { Problem, Section } from '../widgets/basics';
 import { Form, may, need, value } from '../widgets/form';
+import { SaveSetUp } from './copysetup';
 import { SetLimit } from './limits';
 
 /** A short key from a name; of a name in another script, the name itself. */
@@ -23,6 +24,7 @@ export function SetUp({ job }: { job: JobView }) {
       <Box title="Engine"><Engine job={job} /></Box>
       <Box title="Instrument"><Instrument /></Box>
       <Box title="Limit"><SetLimit /></Box>
+      <SaveSetUp />
     </Section>
   );
 }
