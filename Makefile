@@ -114,8 +114,8 @@ pictures: e2e ## the README's pictures, from the browser spec
 	mkdir -p pwa/pictures
 	for f in engine-390-day point-390-pit gasket-390-day today-390-day results-1280-day; do cp pwa/e2e/out/$$f.png pwa/pictures/; done
 
-bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the same run; PART=sqlite|postgres|one|live|many|core|results|today|samples|book|crowd|sockets|kills|page|phone runs one
-	WITNESSMARK_TEST_BINARY=$(CURDIR)/bin/witnessmark WITNESSMARK_BENCH=$(or $(PART),all) .ci/with-postgres go test ./server -run '^TestBench$$' -count=1 -v | grep -v '^=== \|^--- \|^PASS'
+bench: build pwa/node_modules/.ok ## measurements, each beside a floor of the same run; PART=sqlite|postgres|one|live|many|core|results|today|samples|book|crowd|sockets|kills|page|phone|view runs one
+	WITNESSMARK_TEST_BINARY=$(CURDIR)/bin/witnessmark WITNESSMARK_BENCH=$(or $(PART),all) .ci/with-postgres go test ./server -run '^TestBench$$' -count=1 -timeout 2h -v | grep -v '^=== \|^--- \|^PASS'
 	WITNESSMARK_BENCH=$(or $(PART),all) node pwa/e2e/bench.mjs
 
 replay: build pwa/node_modules/.ok ## first starts of the scenario typed again through the phone's screens; SPEED=1 is the pace of the bench, RUN="1 2 3"

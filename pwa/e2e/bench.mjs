@@ -12,7 +12,7 @@ import { openPhone, startServer } from './lib.mjs';
 const here = dirname(fileURLToPath(import.meta.url));
 const dist = join(here, '..', 'dist');
 const part = process.env.WITNESSMARK_BENCH ?? 'all';
-if (!['all', 'page', 'phone', 'samples'].includes(part)) process.exit(0);
+if (!['all', 'page', 'phone', 'samples', 'view'].includes(part)) process.exit(0);
 
 const kib = (n) => `${(n / 1024).toFixed(1)} KiB`;
 const weigh = (file) => ({ gzip: gzipSync(readFileSync(file), { level: 9 }).length, brotli: brotliCompressSync(readFileSync(file)).length });
@@ -90,14 +90,20 @@ async function core(n) {
   console.log(`  to results                 ${got.whole.toFixed(0)} ms   ${(got.whole / got.plain).toFixed(1)} times`);
 }
 
+/** A program of ours, paired as a phone is: how it asks, and its job. */
+async function paired(server, role) {
+  const json = { 'Content-Type': 'application/json', Origin: server.origin };
+  const { code } = server.pair(role);
+  const got = await fetch(`${server.origin}/api/v1/pair`, { method: 'POST', headers: json, body: JSON.stringify({ code, name: 'bench' }) });
+  const { jobs } = await got.json();
+  const cookie = got.headers.getSetCookie()[0].split(';')[0];
+  const bought = await fetch(`${server.origin}/api/v1/token`, { method: 'POST', headers: { ...json, Cookie: cookie }, body: '{}' });
+  return { jobs, token: (await bought.json()).token };
+}
+
 /** Hands ten thousand notes of one log to a server, as another program would. */
 async function fill(server, n) {
-  const { code } = server.pair('fitter');
-  const paired = await fetch(`${server.origin}/api/v1/pair`, { method: 'POST', headers: { 'Content-Type': 'application/json', Origin: server.origin }, body: JSON.stringify({ code, name: 'bench' }) });
-  const { jobs } = await paired.json();
-  const cookie = paired.headers.getSetCookie()[0].split(';')[0];
-  const bought = await fetch(`${server.origin}/api/v1/token`, { method: 'POST', headers: { 'Content-Type': 'application/json', Cookie: cookie, Origin: server.origin }, body: '{}' });
-  const { token } = await bought.json();
+  const { jobs, token } = await paired(server, 'fitter');
   const made = linesOf(jobs[0].job, n);
   for (let i = 0; i < made.length; i += 500) {
     const head = JSON.stringify({ v: 1, holds: {}, count: 0, digest: '', limit: 1, time: new Date().toISOString() });
@@ -229,6 +235,50 @@ async function moving({ phone }, n) {
   await tools.send('Emulation.setCPUThrottlingRate', { rate: 1 });
 }
 
+/** Opens a page with nothing kept from before; the answer is how long it took until it shows what it is for, and what came over the line but for photos. */
+async function firstView(phone, url, there) {
+  const page = await phone.context.newPage();
+  const tools = await phone.context.newCDPSession(page);
+  await tools.send('Network.enable');
+  await tools.send('Network.setCacheDisabled', { cacheDisabled: true });
+  const photos = new Set();
+  let bytes = 0;
+  tools.on('Network.requestWillBeSent', (r) => r.request.url.includes('/photo/') && photos.add(r.requestId));
+  tools.on('Network.loadingFinished', (r) => !photos.has(r.requestId) && (bytes += r.encodedDataLength));
+  const began = performance.now();
+  await page.goto(url, { waitUntil: 'commit' });
+  await page.locator(there).first().waitFor({ timeout: 60_000 });
+  const took = performance.now() - began;
+  await page.waitForLoadState('load');
+  await page.close();
+  return { took, bytes };
+}
+
+/** The volunteers' page of a job that is n entries more than the demo, beside an empty page of the same browser. */
+async function viewLink(n) {
+  const server = await startServer({ demo: true });
+  await fill(server, n);
+  const { jobs, token } = await paired(server, 'lead');
+  const made = await fetch(`${server.origin}/api/v1/jobs/${jobs[0].job}/links`, { method: 'POST', headers: { 'Content-Type': 'application/json', Origin: server.origin, Authorization: `Bearer ${token}` }, body: JSON.stringify({ name: 'bench' }) });
+  const { path } = await made.json();
+  const empty = createServer((_, a) => a.setHeader('Content-Type', 'text/html').end('<!doctype html><title>empty</title><p>empty</p>'));
+  await new Promise((resolve) => empty.listen(0, '127.0.0.1', resolve));
+  const phone = await openPhone(server.origin);
+  const [floor, view] = [[], []];
+  for (let i = 0; i < 7; i++) {
+    floor.push(await firstView(phone, `http://127.0.0.1:${empty.address().port}/?${i}`, 'p'));
+    view.push(await firstView(phone, `${server.origin}${path.replace('#', `?${i}#`)}`, '.engine svg'));
+  }
+  const [idle, shown] = [floor, view].map((all) => middle(all.map((x) => x.took)));
+  console.log(`\nThe view link, ${n} entries more than the demo, nothing kept from before, p50 of 7`);
+  console.log(`  an empty page              ${idle.toFixed(0)} ms`);
+  console.log(`  until both engines stand   ${shown.toFixed(0)} ms   ${(shown / idle).toFixed(1)} times`);
+  console.log(`  over the line, no photos   ${kib(Math.max(...view.map((x) => x.bytes)))} (wanted: at most 150 KiB)`);
+  await phone.forget();
+  empty.close();
+  await server.stop();
+}
+
 async function onePhone(n) {
   const full = await fullPhone(n);
   await keeping(full, n);
@@ -252,4 +302,5 @@ if (part === 'all' || part === 'page') {
   await coldStart(10_000);
 }
 if (part === 'all' || part === 'samples') await samples();
-if (part !== 'samples') await onePhone(20_000);
+if (part === 'all' || part === 'view') await viewLink(20_000);
+if (part !== 'samples' && part !== 'view') await onePhone(20_000);

@@ -122,7 +122,34 @@ func (v *viewer) publicEngine(e *record.Engine) jcs.Value {
 		}
 		svg = v.drawing(e, "", false, states)
 	}
-	return v.tag(e).Without("fitting").With("svg", jcs.Str(svg)).With("counts", jcs.Arr(tally...)).With("lines", jcs.Arr(lines...))
+	out := v.tag(e).Without("fitting")
+	for _, m := range v.farAlong(e) {
+		out = out.With(m.Key, m.Val)
+	}
+	return out.With("svg", jcs.Str(svg)).With("counts", jcs.Arr(tally...)).With("lines", jcs.Arr(lines...))
+}
+
+// farAlong counts what is measured on an engine, and which of its hold points are signed or conceded.
+func (v *viewer) farAlong(e *record.Engine) []jcs.Member {
+	if e.Pattern == nil {
+		return nil
+	}
+	var done, total int64
+	for _, name := range e.Pattern.Sheets() {
+		g := v.sheetGroup(e, name)
+		done, total = done+g.Get("done").Int64(), total+g.Get("total").Int64()
+	}
+	signed, holds := 0, 0
+	for _, s := range v.st.Stages {
+		if s.Pair || s.Hold == nil {
+			continue
+		}
+		holds++
+		if key, _ := v.stateOfHold(s.Hold, []*record.Engine{e}).state(); key == "signed" || key == "conceded" {
+			signed++
+		}
+	}
+	return []jcs.Member{jcs.M("done", jcs.Int(done)), jcs.M("total", jcs.Int(total)), jcs.M("signed", jcs.Int(int64(signed))), jcs.M("holds", jcs.Int(int64(holds)))}
 }
 
 func (v *viewer) publicPhotos(people bool) jcs.Member {

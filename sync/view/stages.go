@@ -125,7 +125,7 @@ func (v *viewer) holdPoint(h *record.Hold, es []*record.Engine) jcs.Value {
 	if key != "signed" && key != "conceded" {
 		draft = v.signDraft(h, es)
 	}
-	if key == "open" && len(s.todo) > 0 {
+	if key == "open" && len(s.todo) > 0 || key == "met" && !proves(h) {
 		before = beforeDraft(draft)
 	}
 	return jcs.Obj(str("key", h.Key), str("title", h.Title), str("state", key), str("word", words), jcs.M("signed", signed), jcs.M("changed", jcs.Strs(s.changed)),
@@ -134,6 +134,12 @@ func (v *viewer) holdPoint(h *record.Hold, es []*record.Engine) jcs.Value {
 
 // doneBefore is the reason for a hold point that was passed before anything was written down here.
 const doneBefore = "done before, not recorded"
+
+// proves reports whether a hold point waits for anything that this record holds itself. One that only waits for signatures is
+// ready to be signed at once, also by somebody who came when it was long over and saw nothing of it.
+func proves(h *record.Hold) bool {
+	return slices.ContainsFunc(h.Wants, func(w record.Want) bool { return w.What != "signed" })
+}
 
 // beforeDraft signs a hold point for what was done before the record began. It rests on nothing, since nothing was seen.
 func beforeDraft(draft jcs.Value) jcs.Value {

@@ -75,6 +75,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.part()
 	case "orders":
 		return v.orders(), nil
+	case "setup":
+		return v.setUp(), nil
 	case "wrench":
 		return v.wrench(), nil
 	case "gasket":

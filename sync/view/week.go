@@ -43,6 +43,9 @@ func (v *viewer) week(since string, people bool) jcs.Member {
 		if held > 0 {
 			say(e.Serial, counted(held, "hold test", "hold tests"))
 		}
+		for _, w := range v.ranSince(e, since, &hands) {
+			say(e.Serial, w)
+		}
 	}
 	photos := 0
 	for _, p := range v.st.Photos {
@@ -68,6 +71,47 @@ func (v *viewer) week(since string, people bool) jcs.Member {
 		say("", "by "+strings.Join(hands, ", "))
 	}
 	return jcs.M("week", jcs.Arr(out...))
+}
+
+// ranSince counts an engine's runs since a day, the snags that were raised and seen dry on it, and the parts that went into it.
+// What a snag is and who had it are not for people outside: only how many.
+func (v *viewer) ranSince(e *record.Engine, since string, hands *[]string) []string {
+	runs, raised, dry, fitted := 0, 0, 0, 0
+	for i := range v.st.Runs {
+		r := &v.st.Runs[i]
+		if r.Struck == "" && slices.ContainsFunc(r.Of, func(of record.Of) bool { return of.Asm == e.Serial }) {
+			runs += since1(r.At, since, r.By, hands)
+		}
+	}
+	for i := range v.st.Snags {
+		s := &v.st.Snags[i]
+		if s.Of.Asm != e.Serial || s.Struck != "" {
+			continue
+		}
+		raised += since1(s.At, since, s.By, hands)
+		for _, st := range s.Steps {
+			if st.State == record.SnagProven && !v.snagOpen(s) {
+				dry += since1(st.At, since, st.By, hands)
+			}
+		}
+	}
+	for i := range v.st.Parts {
+		for _, s := range v.st.Parts[i].Story {
+			if s.State == "fitted" && s.Asm == e.Serial {
+				fitted += since1(s.On, since, s.By, hands)
+			}
+		}
+	}
+	var out []string
+	for _, c := range []struct {
+		n         int
+		one, many string
+	}{{runs, "run on the bench", "runs on the bench"}, {raised, "snag raised", "snags raised"}, {dry, "snag seen dry", "snags seen dry"}, {fitted, "part fitted", "parts fitted"}} {
+		if c.n > 0 {
+			out = append(out, counted(c.n, c.one, c.many))
+		}
+	}
+	return out
 }
 
 // since1 is 1 when something was done on that day or later, and notes whose hand did it.

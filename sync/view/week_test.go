@@ -37,6 +37,12 @@ func TestWeek(t *testing.T) {
 			t.Errorf("%s: %d readings are told, want %d", asm, got, want)
 		}
 	}
+	// The story's own runs and parts, counted by hand in testdata/demo/story.txt.
+	for _, w := range []string{`{"asm":"2117","words":"4 runs on the bench"}`, `{"asm":"2123","words":"2 runs on the bench"}`, `{"asm":"2117","words":"3 parts fitted"}`} {
+		if !strings.Contains(v.Get("week").String(), w) {
+			t.Errorf("the week lacks %s: %s", w, v.Get("week"))
+		}
+	}
 	named := func(v jcs.Value) bool {
 		text := v.Get("week").String() + v.Get("next").String()
 		for _, p := range s.st.People {

@@ -1,5 +1,7 @@
 // The first hour: a new group goes from an empty office to its first reading by what the app says, step by step.
+import { join } from 'node:path';
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
+import { paired } from '../steps.mjs';
 
 /** Fills the open step's form and keeps it. */
 async function step(page, title, button, values) {
@@ -15,18 +17,25 @@ async function step(page, title, button, values) {
 
 const done = (page, title, what) => page.locator('.first-steps > li', { has: page.locator('summary', { hasText: title }) }).locator('summary').getByText(what).waitFor();
 
+/** From the code that the office prints to the first step. */
+async function begin(server, page) {
+  await page.goto(`${server.origin}/`);
+  await page.getByLabel('Code').fill(server.pair('lead').code);
+  await page.getByRole('button', { name: 'Pair this phone' }).click();
+  await page.getByLabel('Title').fill('Inspection trolley');
+  await page.getByRole('button', { name: 'Begin' }).click();
+  await page.getByRole('link', { name: 'Set it up, step by step' }).click();
+  await page.getByRole('heading', { name: 'The first hour' }).waitFor();
+}
+
+const convention = { Called: 'C1', 'Number 1 is at the': 'fan end', 'The other end is the': 'clutch end', 'Left and right are seen': 'facing the fan', 'Left is': 'bay 1', 'Right is': 'bay 2' };
+
 async function firstHour() {
   const server = await startServer();
   const phone = await openPhone(server.origin);
   const { page } = phone;
   try {
-    await page.goto(`${server.origin}/`);
-    await page.getByLabel('Code').fill(server.pair('lead').code);
-    await page.getByRole('button', { name: 'Pair this phone' }).click();
-    await page.getByLabel('Title').fill('Inspection trolley');
-    await page.getByRole('button', { name: 'Begin' }).click();
-    await page.getByRole('link', { name: 'Set it up, step by step' }).click();
-    await page.getByRole('heading', { name: 'The first hour' }).waitFor();
+    await begin(server, page);
     await page.getByText('Turn the engine by hand').waitFor();
     for (const dark of [false, true]) {
       await page.emulateMedia({ colorScheme: dark ? 'dark' : 'light' });
@@ -40,9 +49,7 @@ async function firstHour() {
     equal(await page.evaluate(() => document.querySelector('form:has(input:invalid) input:invalid').validationMessage), 'Name: fill this in first.', 'what is missing is said in our words');
     await step(page, 'Who takes part', 'Keep the person', { Name: 'Ada Holt' }); // the first one leads
     await done(page, 'Who takes part', 'done: Ada Holt');
-    await step(page, 'How it is numbered', 'Sign the convention', {
-      Called: 'C1', 'Number 1 is at the': 'fan end', 'The other end is the': 'clutch end', 'Left and right are seen': 'facing the fan', 'Left is': 'bay 1', 'Right is': 'bay 2',
-    });
+    await step(page, 'How it is numbered', 'Sign the convention', convention);
     await step(page, 'The engine type', 'Keep the type', { Name: 'Twin T2', Cylinders: '2', 'One end is called': 'fan end', 'The other': 'clutch end', 'Main journal, new, largest, mm': '50.000' });
     await step(page, 'The two engines', 'Keep the engine', { 'Serial, as it is stamped on the block': '101', 'Its name, as it is said aloud': 'one', 'It is now': 'left' });
     await page.getByText('101', { exact: true }).waitFor();
@@ -68,4 +75,101 @@ async function firstHour() {
   }
 }
 
-export const cases = [['the first hour: from an empty office to the first reading', firstHour]];
+const list = `place;point;value;read by;date
+main bearing 1 · journal;b.V;49.98;;about 2019
+main bearing 2 · journal;b.V;49.97;Old Tom;about 2019
+`;
+
+/** A job that was half done when the office began: what was over before is kept as that, and an old notebook's figures as they stand in it. */
+async function inTheMiddle() {
+  const server = await startServer();
+  const phone = await openPhone(server.origin);
+  const { page } = phone;
+  try {
+    await begin(server, page);
+    await step(page, 'Who takes part', 'Keep the person', { Name: 'Ada Holt' });
+    await done(page, 'Who takes part', 'done: Ada Holt');
+    await step(page, 'How it is numbered', 'Sign the convention', convention);
+    await step(page, 'The engine type', 'Keep the type', { Name: 'Twin T2', Cylinders: '2', 'One end is called': 'fan end', 'The other': 'clutch end', 'Main journal, new, largest, mm': '50.000' });
+    await step(page, 'The two engines', 'Keep the engine', { 'Serial, as it is stamped on the block': '101', 'Its name, as it is said aloud': 'one', 'It is now': 'left' });
+    await page.getByText('101', { exact: true }).waitFor();
+    await page.getByRole('heading', { name: 'Half of it is done already?' }).waitFor();
+    await page.locator('.first-steps > li', { has: page.locator('summary', { hasText: 'What you measure with' }) }).locator('summary').click();
+    const tool = page.locator('.first-steps > li', { has: page.locator('summary', { hasText: 'What you measure with' }) });
+    for (const [label, text] of Object.entries({ Tag: 'M1', 'What it is': 'micrometer 25 to 50', 'One step of its scale': '0.01', 'What its certificate': '0.02' })) await tool.getByLabel(new RegExp(`^${label}`)).fill(text);
+    await tool.getByLabel(/^How it was checked/).selectOption({ label: 'on our own bar or ring' });
+    await tool.getByRole('button', { name: 'Keep the instrument' }).click();
+    await done(page, 'What you measure with', 'done: M1');
+    await accessible(page, 'the first hour, in the middle of a job');
+    await page.getByRole('heading', { name: 'Half of it is done already?' }).scrollIntoViewIfNeeded();
+    await picture(page, 'first-middle-390');
+
+    await page.getByRole('link', { name: 'Stages that were over before' }).click();
+    await page.getByRole('button', { name: 'Put in the common plan' }).click();
+    const stage = page.locator('.hold-point').first();
+    await stage.locator('summary').click();
+    await picture(page, 'first-stages-390');
+    await stage.getByRole('button', { name: 'Done before, not recorded' }).click();
+    await stage.locator('summary', { hasText: 'done before' }).waitFor();
+
+    await page.goBack();
+    await page.getByRole('link', { name: 'Take in a list' }).click();
+    await page.getByLabel('The table').fill(list);
+    await page.getByLabel(/^Engine/).first().selectOption('101');
+    await page.getByTestId('list-count').filter({ hasText: '0 would be kept, 2 cannot be' }).waitFor();
+    await picture(page, 'first-list-390');
+    await page.getByLabel('in (value)').selectOption('mm');
+    await page.getByText("nobody here is called 'Old Tom'").waitFor(); // no name is made up, and none is lost silently
+    await page.getByLabel('The table').fill(list.replace('Old Tom', ''));
+    await page.getByLabel('in (value)').selectOption('mm');
+    await page.getByTestId('list-count').filter({ hasText: '2 would be kept, 0 cannot be' }).waitFor();
+    await page.getByRole('button', { name: 'Keep 2 readings' }).click();
+    await page.getByTestId('list-kept').waitFor();
+    await page.evaluate(() => (location.hash = '#/point?asm=101&at=main.1.journal&point=b.V&cond=found'));
+    const row = page.locator('.reading', { hasText: '49.98' });
+    await row.waitFor();
+    truthy(/an unknown taker[\s\S]*measured about 2019/.test(await row.innerText()), 'nobody is named, and the year stands as it was said');
+    equal(phone.complaints, [], 'the page kept to its policy');
+  } finally {
+    await phone.forget();
+    await server.stop();
+  }
+}
+
+/** A second job begins with the set-up of the first: nothing of its vehicle comes along, and its limits judge nothing yet. */
+async function jobToCopy() {
+  const [from, to] = [await startServer({ demo: true }), await startServer()];
+  const lead = await paired(from, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
+  const phone = await openPhone(to.origin);
+  const { page } = phone;
+  try {
+    await lead.page.evaluate(() => (location.hash = '#/job'));
+    const [file] = await Promise.all([lead.page.waitForEvent('download'), lead.page.getByRole('button', { name: 'Save this set-up for another job' }).click()]);
+    const path = join(lead.profile, 'set-up.json');
+    await file.saveAs(path);
+    await begin(to, page);
+    await page.locator('summary', { hasText: 'Is there a job to copy?' }).click();
+    await page.locator('.button.file', { hasText: 'Take a set-up file' }).locator('input').setInputFiles(path);
+    await page.getByText('From Railcar No. 4, the Heron').waitFor();
+    await accessible(page, 'a set-up to take in');
+    await picture(page, 'first-copy-390');
+    const wick = page.getByLabel(/Wick Sayer/);
+    await wick.uncheck();
+    await page.getByRole('button', { name: /^Take in \d+$/ }).click();
+    await page.getByTestId('setup-kept').waitFor();
+    await done(page, 'Who takes part', /done: .*and more/);
+    await done(page, 'The engine type', 'done: Ellandry U6');
+    await done(page, 'What you measure with', /done: .*and more/);
+    truthy((await page.locator('.first-steps > li.now summary').innerText()).includes('How it is numbered'), 'the numbering is agreed anew');
+    await page.locator('.button.file', { hasText: 'Take a set-up file' }).locator('input').setInputFiles(path);
+    await page.getByRole('button', { name: 'Take in 1', exact: true }).waitFor(); // all but the one who was left out are here already
+    equal([...lead.complaints, ...phone.complaints], [], 'the pages kept to their policy');
+  } finally {
+    await lead.forget();
+    await phone.forget();
+    await from.stop();
+    await to.stop();
+  }
+}
+
+export const cases = [['the first hour begins with the set-up of another job', jobToCopy], ['the first hour: from an empty office to the first reading', firstHour], ['the first hour of a job that is half done', inTheMiddle]];

@@ -3,6 +3,56 @@
 import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
 import { open, paired } from '../steps.mjs';
 
+/** Nothing of what stands on the screen reaches over its edge or under the line that counts the turns; the answer is its words. */
+async function uncut(page, where) {
+  const { over, words } = await page.evaluate(() => {
+    const seen = [...document.querySelectorAll('main *')].filter((e) => e.checkVisibility());
+    const own = (e) => [...e.childNodes].filter((n) => n.nodeType === Node.TEXT_NODE).map((n) => n.data.trim()).filter(Boolean);
+    const rests = document.getElementById('wall-says').getBoundingClientRect();
+    const out = seen.filter((e) => own(e).length > 0 || e.tagName === 'IMG').filter((e) => {
+      const b = e.getBoundingClientRect();
+      return b.bottom > rests.top + 1 || b.right > innerWidth + 1 || b.left < 0 || e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== 'inline';
+    });
+    return { over: out.map((e) => e.textContent.slice(0, 80)), words: seen.flatMap(own) };
+  });
+  equal(over, [], `nothing is cut in turn ${where}`);
+  return words;
+}
+
+/** A page of a busy week, of lines of every length: whatever the screen, every line of it stands whole in some turn. */
+async function longPage(page, link) {
+  const long = (n) => `line ${n}: ${'measured again, and again '.repeat(n % 7)}`.trim();
+  const want = [...Array(90).keys()].map(long);
+  const tall = `one line that is too long for any screen ${'and goes on '.repeat(260)}`.trim();
+  await page.route('**/data', async (route) => {
+    const reply = await route.fetch();
+    if (!reply.ok()) return route.fulfill({ response: reply });
+    const data = await reply.json();
+    data.view.week = [...want.map((words, i) => ({ asm: ['2117', '2123', ''][Math.floor(i / 30)], words })), { asm: '', words: tall }];
+    data.view.next = [{ asm: '2117', title: 'Stage', todo: want.slice(0, 40), more: 0, needed: ['somebody'] }];
+    data.view.engines[0].lines = [...Array(25).keys()].map((n) => ({ verdict: 'outside', word: 'outside', words: `place ${n}`, says: long(n), glyph: {} }));
+    data.view.photos = data.view.photos.flatMap((p) => [p, { ...p, caption: `${p.caption} ${'with many words '.repeat(20)}` }, p]);
+    return route.fulfill({ response: reply, json: data });
+  });
+  for (const size of [deskSize, { width: 1920, height: 1080 }]) {
+    await page.setViewportSize(size);
+    await page.goto('about:blank');
+    await page.goto(link.replace('#', '?wall#'));
+    const says = page.locator('#wall-says');
+    await says.filter({ hasText: /^1 of \d+$/ }).waitFor();
+    await page.evaluate(() => document.fonts.ready);
+    const all = Number((await says.innerText()).split(' ').at(-1));
+    const seen = new Set();
+    for (let n = 1; n <= all; n++) {
+      await says.filter({ hasText: new RegExp(`^${n} of`) }).waitFor();
+      for (const w of await uncut(page, `${n} of ${all}, ${size.width} wide`)) seen.add(w);
+      if (n === 3) await picture(page, `wall-long-${size.width}`);
+      await page.keyboard.press('ArrowRight');
+    }
+    equal([...want, tall].filter((w) => !seen.has(w)), [], `every line stood somewhere, ${size.width} wide`);
+  }
+}
+
 async function theWall() {
   const server = await startServer({ demo: true });
   const lead = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
@@ -38,6 +88,7 @@ async function theWall() {
       await page.clock.runFor(20_000); // by itself: nothing is touched
       await says.filter({ hasText: new RegExp(`^${n} of`) }).waitFor();
       seen.push(await shown());
+      await uncut(page, `${n} of ${all}`);
       await page.evaluate(() => Promise.allSettled(document.getAnimations().map((a) => a.finished))); // it has come, or was drawn anew
       await accessible(page, `the wall, ${seen.at(-1)}`);
       await picture(page, `wall-${n}-${seen.at(-1)}`);
@@ -53,6 +104,7 @@ async function theWall() {
     equal(await motion(), 'come', 'it comes softly');
     await page.emulateMedia({ reducedMotion: 'reduce' });
     equal(await motion(), 'none', 'and with no motion where none is wanted');
+    await longPage(page, link);
     equal(complaints, [], 'the page kept to its policy');
   } finally {
     await lead.forget();

@@ -7,6 +7,7 @@ import { status } from '../app/core';
 import { href } from '../app/state';
 import { Caution, EngineName, Problem, useView } from '../widgets/basics';
 import { Convention } from './convention';
+import { TakeSetUp } from './copysetup';
 import { SetLimit } from './limits';
 import { Engine, Instrument, People, Type } from './setup';
 
@@ -27,6 +28,7 @@ export function FirstScreen({ job }: { job: JobView }) {
     <>
       <h1>The first hour</h1>
       <p>From here to the first reading. Everything can be put right later; do it at the vehicle, with whoever will measure. No signal is needed but for pairing phones.</p>
+      <TakeSetUp />
       <ol class="first-steps">
         {steps.map((s) => (
           <li key={s.key} class={s.done !== '' ? 'done' : s.key === now ? 'now' : ''}>
@@ -40,6 +42,7 @@ export function FirstScreen({ job }: { job: JobView }) {
       </ol>
       <Caution texts={cautions} />
       <FirstReading job={job} ready={now === undefined || now === 'limits'} />
+      {job.engines.length > 0 && <InTheMiddle />}
     </>
   );
 }
@@ -89,6 +92,17 @@ function FirstReading({ job, ready }: { job: JobView; ready: boolean }) {
       <p>Pair the phone that goes under the vehicle while it still has a signal, and put the app on its home screen. After that it needs none.</p>
       <p class="actions"><a class="button" href={href('people')}>Pair a phone</a><a class="button" href={href('tags')}>Print tags</a><a class="button" href={href('stages')}>Put in a plan of stages</a></p>
       {first === undefined ? <p class="empty">The first point to measure stands here once there is an engine.</p> : <Next asm={first.asm} ready={ready} />}
+    </section>
+  );
+}
+
+/** For a job that was half done before anybody wrote here. */
+function InTheMiddle() {
+  return (
+    <section class="part" aria-labelledby="in-the-middle">
+      <h2 id="in-the-middle">Half of it is done already?</h2>
+      <p>Then say what is known, and no more. A stage that was over before is kept as 'done before, not recorded'. Figures from a notebook or a table come in as they stand there: 'about 2019' is a good answer to when, and nobody knows is one to who.</p>
+      <p class="actions"><a class="button" href={href('stages')}>Stages that were over before</a><a class="button" href={href('listin')}>Take in a list</a><a class="button" href={href('paper', { key: 'in' })}>Key in a sheet</a></p>
     </section>
   );
 }

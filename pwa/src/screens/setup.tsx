@@ -9,6 +9,7 @@ import { Section } from '../widgets/basics';
 import { Form, may, need, value } from '../widgets/form';
 import { later } from '../widgets/later';
 import { Convention } from './convention';
+import { SaveSetUp } from './copysetup';
 import { SetLimit } from './limits';
 
 const NewType = later(async () => (await import('./typework')).NewType);
@@ -26,6 +27,7 @@ export function SetUp({ job }: { job: JobView }) {
       <Box title="Engine"><Engine job={job} /></Box>
       <Box title="Instrument"><Instrument /></Box>
       <Box title="Limit"><SetLimit /></Box>
+      <SaveSetUp />
     </Section>
   );
 }
@@ -82,12 +84,16 @@ function freeFirst(all: [string, string][], taken: string[]): [string, string][]
 
 export function Instrument() {
   return (
-    <Form button="Keep the instrument" fields={[
-      need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³']] },
-      need('res', 'One step of its scale', '0.001'), need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),
-    ]} make={async (v) => {
-      const u = v['unit'] ?? 'mm';
-      await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: v['what'], res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u), ...(v['due'] === '' ? {} : { due: v['due'] }) } });
-    }} />
+    <>
+      <p>No certificate? Read a bar or ring that you trust ten times, with the hands that will measure. The largest difference from its size, and what the bar itself is doubtful by, together are what to write below.</p>
+      <Form button="Keep the instrument" fields={[
+        need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³']] },
+        need('res', 'One step of its scale', '0.001'), { name: 'checked', label: 'How it was checked', options: [['', 'by a laboratory, with its certificate'], ['checked on our own bar', 'on our own bar or ring']] },
+        need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),
+      ]} make={async (v) => {
+        const u = v['unit'] ?? 'mm';
+        await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: [v['what'], v['checked']].filter(Boolean).join(', '), res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u), ...(v['due'] === '' ? {} : { due: v['due'] }) } });
+      }} />
+    </>
   );
 }

@@ -11,8 +11,8 @@ const main = document.getElementById('main');
 const turn = new URLSearchParams(location.search).has('wall') ? wall(main) : undefined;
 
 /** How long to wait before the next try, in milliseconds: doubled up to the last. */
-const firstWait = 1_000;
-const lastWait = 60_000;
+const firstWait = 1000;
+const lastWait = 60000;
 
 const dead = 'This link does not work, or no longer. Ask whoever sent it for a new one.';
 
@@ -32,18 +32,18 @@ async function open() {
   const reply = await ask('/open', {
     method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ secret }),
   });
-  return reply?.ok ?? false;
+  return reply !== undefined && reply.ok;
 }
 
 /** What is known of the last fetch: 'shown', 'dead', or 'away' when the office could not be reached. */
 async function load() {
   let reply = await ask('/data');
-  if (reply?.status === 401 && (await open())) reply = await ask('/data');
+  if (reply !== undefined && reply.status === 401 && (await open())) reply = await ask('/data');
   if (reply === undefined || reply.status >= 500 || reply.status === 429) return 'away';
   if (!reply.ok) return 'dead';
   const data = await reply.json();
   show(main, data, base);
-  turn?.();
+  if (turn) turn();
   return 'shown';
 }
 
@@ -80,7 +80,7 @@ function took(outcome) {
     document.getElementById('title').textContent = 'This link no longer works';
     empty(main);
     say(dead);
-    socket?.close();
+    if (socket) socket.close();
   } else if (outcome === 'away') {
     say('The office cannot be reached just now. What stands here is what was last fetched; it goes on by itself.');
   } else {
@@ -107,5 +107,4 @@ function listen() {
   });
 }
 
-await refresh();
-listen();
+void refresh().then(listen);

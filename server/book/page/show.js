@@ -2,7 +2,10 @@
 // from the same core, and pass the page's one Trusted Types policy.
 const svgSpace = 'http://www.w3.org/2000/svg';
 
-const policy = globalThis.trustedTypes?.createPolicy('witnessmark', { createHTML: checked });
+const policy = window.trustedTypes && window.trustedTypes.createPolicy('witnessmark', { createHTML: checked });
+
+/** What the view leaves out is an empty list. */
+const all = (list) => list || [];
 
 /** A drawing, or an error: no script and no handler may ride on it. */
 function checked(text) {
@@ -11,7 +14,7 @@ function checked(text) {
 }
 
 export function empty(node) {
-  node.replaceChildren();
+  while (node.firstChild) node.removeChild(node.firstChild);
 }
 
 /** Makes an element with text or children; undefined children are left out. */
@@ -37,8 +40,9 @@ export function show(node, data, base) {
   document.getElementById('title').textContent = view.title || 'The job as it stands';
   const unfolded = [...node.querySelectorAll('details[open]')].map((d) => d.id);
   const parts = [running(view), unsettled(view), week(view), next(view), engines(view), both(view), missing(view), decisions(view), photos(view, base), foot(view, data.link)];
-  node.replaceChildren(...parts.filter((p) => p !== undefined));
-  for (const id of unfolded) document.getElementById(id)?.setAttribute('open', '');
+  empty(node);
+  node.append(...parts.filter((p) => p !== undefined));
+  for (const id of unfolded) if (document.getElementById(id)) document.getElementById(id).setAttribute('open', '');
 }
 
 const verdictClass = (verdict) => (verdict || 'none').replace(' ', '-');
@@ -50,74 +54,81 @@ function section(title, items, classes = '') {
 }
 
 function unsettled(view) {
-  return section('Not settled yet', (view.contested ?? []).map((c) =>
+  return section('Not settled yet', all(view.contested).map((c) =>
     make('li', { class: 'plain' }, make('span', { class: 'word contested' }, 'readings differ'), make('span', {}, c.words), make('span', { class: 'aside' }, c.says))));
 }
 
 /** What runs on the bench now, with what was read last. */
 function running(view) {
-  const sides = (view.running ?? []).flatMap((r) => r.sides.map((s) => ({ ...s, title: r.title })));
-  return slide(section('Running now', sides.map((s) => make('li', { class: 'plain' },
-    make('span', { class: 'word' }, `${named(view, s.asm) ?? s.asm}: ${s.title}, ${s.state}`),
+  const sides = [].concat(...all(view.running).map((r) => r.sides.map((s) => ({ s, title: r.title }))));
+  return slide(section('Running now', sides.map(({ s, title }) => make('li', { class: 'plain' },
+    make('span', { class: 'word' }, `${named(view, s.asm) || s.asm}: ${title}, ${s.state}`),
     ...s.alarms.map((a) => make('span', { class: 'outside' }, `■ ${a}`)),
     make('span', {}, s.read.length > 0 ? `${s.read.join('; ')}.` : 'Nothing was read yet.')))), 'running');
 }
 
 /** What was done in the last seven days, engine by engine, in the office's own words. */
 function week(view) {
-  const lines = view.week ?? [];
+  const lines = all(view.week);
   const list = [...new Set(lines.map((w) => w.asm))].map((asm) => {
     const own = lines.filter((w) => w.asm === asm).map((w) => make('li', {}, w.words));
-    return make('li', { class: 'plain' }, make('span', { class: 'word' }, named(view, asm) ?? 'Both engines, and the group'), make('ul', { class: 'todo' }, ...own));
+    return make('li', { class: 'plain' }, make('span', { class: 'word' }, named(view, asm) || 'Both engines, and the group'), make('ul', { class: 'todo' }, ...own));
   });
   return slide(section('This week', list.length > 0 ? list : [make('li', { class: 'plain' }, 'Nothing was written down in the last seven days.')]), 'week');
 }
 
 /** What comes next on each engine, what it waits for, and who is needed. */
 function next(view) {
-  const list = (view.next ?? []).map((n) => make('li', { class: 'plain' },
+  const list = all(view.next).map((n) => make('li', { class: 'plain' },
     make('span', { class: 'word' }, [named(view, n.asm), n.title].filter(Boolean).join(': ')), n.hold ? make('span', { class: 'aside' }, n.hold) : undefined,
-    n.todo?.length > 0 ? make('ul', { class: 'todo' }, ...n.todo.map((t) => make('li', {}, t)), n.more > 0 ? make('li', {}, `and ${n.more} more`) : undefined) : undefined,
-    make('span', {}, `Needed: ${(n.needed ?? []).join('; ')}.`)));
+    all(n.todo).length > 0 ? make('ul', { class: 'todo' }, ...n.todo.map((t) => make('li', {}, t)), n.more > 0 ? make('li', {}, `and ${n.more} more`) : undefined) : undefined,
+    make('span', {}, `Needed: ${all(n.needed).join('; ')}.`)));
   return slide(section('What comes next', list), 'next');
 }
 
 /** An engine with its name and where it is; undefined for what is of no one engine. */
 function named(view, asm) {
-  const e = (view.engines ?? []).find((x) => x.asm === asm);
+  const e = all(view.engines).find((x) => x.asm === asm);
   return e === undefined ? undefined : `${e.name} (${e.asm}), ${e.where}`;
 }
 
 /** Marks a section as one that the wall shows by itself. */
 function slide(node, name) {
-  node?.setAttribute('data-slide', name);
+  if (node !== undefined) node.setAttribute('data-slide', name);
   return node;
 }
 
 function missing(view) {
-  return section('Still missing', (view.missing ?? []).map((m) => make('li', { class: 'plain' }, make('span', {}, m.words))));
+  return section('Still missing', all(view.missing).map((m) => make('li', { class: 'plain' }, make('span', {}, m.words))));
 }
 
 /** The left engine is drawn left. */
-const sideOrder = { left: 0, right: 2 };
+const place = (e) => ({ left: 0, right: 2 }[e.side] === undefined ? 1 : { left: 0, right: 2 }[e.side]);
 
 function engines(view) {
-  const order = [...(view.engines ?? [])].sort((a, b) => (sideOrder[a.side] ?? 1) - (sideOrder[b.side] ?? 1));
+  const order = [...all(view.engines)].sort((a, b) => place(a) - place(b));
   return slide(make('div', { class: 'engines' }, ...order.map(engine)), 'engines');
 }
 
 function engine(e) {
   const title = `engine-${e.asm}`;
-  const node = make('section', { class: `engine ${e.side ?? ''}`, 'aria-labelledby': title },
+  const node = make('section', { class: `engine ${e.side || ''}`, 'aria-labelledby': title },
     make('div', { class: `band ${e.band === 'hatched' ? 'hatched' : 'solid'}`, 'aria-hidden': 'true' }),
     make('h2', { id: title }, `${e.name} (${e.asm})`),
     make('p', { class: 'of' }, `${e.band} band; ${e.where}`));
+  if (e.total > 0) node.append(far(e));
   if (e.svg) node.append(make('div', { class: 'map' }, drawing(e.svg, `Drawing of engine ${e.name}, ${e.asm}`)));
-  if (e.counts?.length) node.append(make('p', {}, ...counts(e.counts)));
-  const [look, fine] = parted(e.lines ?? []);
+  if (all(e.counts).length > 0) node.append(make('p', {}, ...counts(e.counts)));
+  const [look, fine] = parted(all(e.lines));
   if (look.length > 0) node.append(make('h3', {}, 'Look again'), make('ul', { class: 'lines' }, ...look.map(result)));
   if (fine.length > 0) node.append(folded(`rest-${e.asm}`, `${fine.length} other results`, fine));
   return node;
+}
+
+/** How far along: what is measured, and what the lead has signed. */
+function far(e) {
+  const words = `${e.done} of ${e.total} points measured${e.holds > 0 ? `; ${e.signed} of ${e.holds} hold points signed` : ''}`;
+  return make('p', { class: 'far' }, make('span', { class: 'word' }, 'How far along: '), words, make('progress', { max: e.total, value: e.done, 'aria-label': words }));
 }
 
 function counts(list) {
@@ -141,19 +152,19 @@ function result(l) {
 }
 
 function both(view) {
-  return section('What both engines share', (view.both ?? []).map(result));
+  return section('What both engines share', all(view.both).map(result));
 }
 
 function decisions(view) {
-  return section('Decided', (view.decisions ?? []).map((d) => make('li', { class: 'plain' },
+  return section('Decided', all(view.decisions).map((d) => make('li', { class: 'plain' },
     make('span', { class: 'word' }, d.title), make('span', {}, d.why), make('span', { class: 'aside' }, [day(d.at), d.by].filter(Boolean).join(', ')),
     d.stale ? make('span', { class: 'not-proven' }, d.stale) : undefined)));
 }
 
-const day = (at) => (at ?? '').slice(0, 10);
+const day = (at) => (at || '').slice(0, 10);
 
 function photos(view, base) {
-  const list = view.photos ?? [];
+  const list = all(view.photos);
   if (list.length === 0) return undefined;
   return slide(make('section', {}, make('h2', {}, 'Latest photos'), make('div', { class: 'photos' }, ...list.map((p) => photo(p, base)))), 'photos');
 }
@@ -169,7 +180,7 @@ function photo(p, base) {
 
 function foot(view, link) {
   const told = view.numbering ? `${view.numbering} ` : '';
-  return make('p', { class: 'aside' }, `${told}${view.entries ?? 0} entries. Link: ${link}. To look at only; nothing can be changed here. `, make('a', { href: `?wall${location.hash}` }, 'As a wall for the tea-room'));
+  return make('p', { class: 'aside' }, `${told}${view.entries || 0} entries. Link: ${link}. To look at only; nothing can be changed here. `, make('a', { href: `?wall${location.hash}` }, 'As a wall for the tea-room'));
 }
 
 addEventListener('beforeprint', () => {
@@ -180,7 +191,7 @@ addEventListener('beforeprint', () => {
 function glyph(g, verdict) {
   const svg = line('svg', { class: `glyph ${verdictClass(verdict)}`, viewBox: '0 0 64 32', 'aria-hidden': 'true', focusable: 'false' });
   const x = (permille) => 4 + (56 * Math.max(0, Math.min(1000, permille))) / 1000;
-  const { lo = -1, hi = -1, val = -1, bar = -1 } = g ?? {};
+  const { lo = -1, hi = -1, val = -1, bar = -1 } = g || {};
   const from = lo >= 0 ? x(lo) : 4;
   const to = hi >= 0 ? x(hi) : 60;
   if (lo >= 0) svg.append(line('line', { x1: from, y1: 8, x2: from, y2: 24 }));

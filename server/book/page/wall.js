@@ -1,11 +1,10 @@
-// The wall: for a screen that nobody touches. One part of the page at a time, large, and slowly the next. Space or a touch
-// holds it, and lets it go on. Whoever wants no motion gets none: the parts change without fading.
+// The wall: for a screen that nobody touches. One part of the page at a time, large, and slowly the next; what does not fit on
+// the screen goes on in the next turn, so that no line is cut. Space or a touch holds it, and lets it go on. Whoever wants no
+// motion gets none: the parts change without fading.
+import { measured } from './turns.js';
 
 /** How long a part stands, in milliseconds; a photo stands as long. */
-const stands = 20_000;
-
-/** How many photos stand side by side. */
-const abreast = 3;
+const stands = 20000;
 
 /** Starts the wall; the answer is called whenever the page was drawn anew. */
 export function wall(main) {
@@ -17,18 +16,17 @@ export function wall(main) {
   let at = 0;
   let held = false;
   let timer;
-
-  const parts = () => [...main.querySelectorAll('[data-slide]')].flatMap((part) => (part.dataset.slide === 'photos' ? album(part) : [[part]]));
+  let turns = [];
 
   const draw = () => {
-    const all = parts();
-    if (all.length === 0) return;
-    at %= all.length;
-    const shown = new Set(all[at]);
-    for (const part of main.querySelectorAll('[data-slide]')) part.classList.toggle('now', shown.has(part) || [...part.querySelectorAll('figure')].some((f) => shown.has(f)));
-    for (const figure of main.querySelectorAll('figure')) figure.hidden = !shown.has(figure);
-    for (const img of main.querySelectorAll('figure:not([hidden]) img')) img.loading = 'eager';
-    says.textContent = `${at + 1} of ${all.length}${held ? ', held: space or a touch goes on' : ''}`;
+    if (turns.length === 0) return;
+    at %= turns.length;
+    turns[at].show();
+    says.textContent = `${at + 1} of ${turns.length}${held ? ', held: space or a touch goes on' : ''}`;
+  };
+  const measure = () => {
+    turns = measured(main);
+    draw();
   };
   const on = () => {
     at++;
@@ -47,20 +45,18 @@ export function wall(main) {
     else return;
     e.preventDefault();
   });
+  addEventListener('resize', measure);
+  if (document.fonts) document.fonts.addEventListener('loadingdone', measure); // other letters, other lines
   main.addEventListener('click', hold);
   stayAwake();
-  return draw;
-}
-
-/** The photos, a few at a time. */
-function album(part) {
-  const figures = [...part.querySelectorAll('figure')];
-  return figures.flatMap((_, i) => (i % abreast === 0 ? [figures.slice(i, i + abreast)] : []));
+  return measure;
 }
 
 /** Asks that the screen stays on; a browser that cannot is left to its own settings. */
 function stayAwake() {
-  const ask = () => document.visibilityState === 'visible' && navigator.wakeLock?.request('screen').catch(() => undefined);
+  const ask = () => {
+    if (document.visibilityState === 'visible' && navigator.wakeLock) navigator.wakeLock.request('screen').catch(() => undefined);
+  };
   ask();
   document.addEventListener('visibilitychange', ask);
 }
