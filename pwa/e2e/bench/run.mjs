@@ -1,7 +1,7 @@
 // A run in a real browser: begun from its card with no signal, logged with one hand, killed in the middle, stopped, reported.
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { installed, open, paired, ready } from '../steps.mjs';
-import { begun, figures, logged, shownSeconds, tapped, targets, twiceTheText, typed } from './steps.mjs';
+import { clockBack, installed, open, paired, ready, targets, twiceTheText } from '../steps.mjs';
+import { begun, figures, logged, shownSeconds, tapped, typed } from './steps.mjs';
 
 /** The lead sets the least oil pressure at a speed, on the card. */
 async function limited(phone, asm, at, min) {
@@ -97,10 +97,7 @@ async function twoPhones() {
     await tapped(b, 'fired', '2123: Fired');
     await typed(a, 'speed', '482');
     const before = await shownSeconds(a);
-    await a.page.evaluate(() => {
-      const real = Date.now.bind(Date);
-      Date.now = () => real() - 3_600_000;
-    });
+    await clockBack(a);
     await a.page.getByTestId('clock-doubt').getByText('was put back by 1 h 00 min').waitFor();
     const after = await shownSeconds(a);
     truthy(after >= before && after < before + 60, `the time goes on: ${before}, then ${after}`);
