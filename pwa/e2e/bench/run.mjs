@@ -153,6 +153,16 @@ async function everyState() {
       await phone.page.getByRole('group', { name: 'Number pad' }).waitFor();
       await look('run-typing');
       await phone.page.getByRole('button', { name: 'Not now' }).click();
+      await phone.page.locator('.stations').getByRole('button', { name: /^800\srpm$/ }).click();
+      await logged(phone, 'Now at 800');
+      await typed(phone, 'speed', '806');
+      await typed(phone, 'speed', '860'); // the scenario calls a swing of more than 40 hunting
+      await phone.page.getByTestId('alarm').getByText('It hunts: 806').waitFor();
+      equal((await phone.page.getByTestId('alarm').locator('.alarm-word > span').innerText()).trim(), '▼ SLOWER', 'a lower speed may cure it');
+      await phone.page.evaluate(() => scrollTo(0, 0));
+      await look('run-slower');
+      await typed(phone, 'speed', '862');
+      await phone.page.getByTestId('alarm').waitFor({ state: 'detached' });
       await tapped(phone, 'event-knock', 'Knock');
       await phone.page.getByTestId('alarm').waitFor();
       await phone.page.evaluate(() => scrollTo(0, 0));
