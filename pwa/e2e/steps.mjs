@@ -1,5 +1,5 @@
 // What nearly every case does with a phone: pairs it, waits for it, opens a screen.
-import { openPhone } from './lib.mjs';
+import { equal, openPhone } from './lib.mjs';
 
 export const ready = (phone) => phone.page.getByText('all handed in').waitFor();
 
@@ -24,3 +24,37 @@ export const open = (phone, hash) => phone.page.evaluate((h) => (location.hash =
 
 /** How many entries only this phone has. */
 export const waiting = async (phone) => Number.parseInt(await phone.page.getByTestId('phone-state').innerText(), 10) || 0;
+
+/** Somebody sets the phone's clock back by an hour. */
+export const clockBack = (phone) => phone.page.evaluate(() => {
+  const real = Date.now.bind(Date);
+  Date.now = () => real() - 3_600_000;
+});
+
+/** With twice the text no word is cut and nothing sticks out sideways. */
+export async function twiceTheText(phone, name) {
+  const bad = await phone.page.evaluate(() => {
+    const root = document.documentElement;
+    root.style.setProperty('font-size', `${2 * Number.parseFloat(getComputedStyle(root).fontSize)}px`);
+    const cut = [...document.querySelectorAll('main button, main summary, main .figure')].filter((e) => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== 'inline');
+    const said = cut.map((e) => `${e.textContent} is cut: ${e.scrollWidth} in ${e.clientWidth}`);
+    const wide = root.scrollWidth - root.clientWidth;
+    root.style.removeProperty('font-size');
+    return wide > 0 ? [...said, `${wide} px stick out`] : said;
+  });
+  equal(bad, [], `twice the text on ${name}`);
+}
+
+/** Whatever can be touched is at least 48 px high, pad keys 64, a tick box with its words; nothing sticks out sideways. */
+export async function targets(phone, name) {
+  const small = await phone.page.evaluate(() =>
+    [...document.querySelectorAll('main button, main select, main input:not([type=file]), main textarea, main .button, main .line, main summary, main .reading')]
+      .map((e) => (e.type === 'checkbox' ? (e.closest('label') ?? e) : e))
+      .filter((e) => e.checkVisibility())
+      .map((e) => [e.getBoundingClientRect(), e])
+      .filter(([r, e]) => r.height < (e.classList.contains('key') ? 63.5 : 47.5) || r.width < 43.5)
+      .map(([r, e]) => `${Math.round(r.width)}×${Math.round(r.height)} ${e.outerHTML.slice(0, 90)}`));
+  equal(small, [], `targets on ${name}`);
+  const wide = await phone.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  equal(wide, 0, `nothing sticks out sideways on ${name}`);
+}

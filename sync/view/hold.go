@@ -43,15 +43,19 @@ func (v *viewer) holds() (jcs.Value, error) {
 // holdsOf are the hold tests of an engine, or of all: what is running first,
 // then the newest by what the phones' clocks said.
 func (v *viewer) holdsOf(asm string) []*record.HoldTest {
-	var out []*record.HoldTest
-	for i := range v.st.Holds {
-		if t := &v.st.Holds[i]; asm == "" || t.Of.Asm == asm {
-			out = append(out, t)
+	return newest(v.st.Holds, func(t *record.HoldTest) bool { return asm == "" || t.Of.Asm == asm }, v.holdRank, func(t *record.HoldTest) string { return t.At })
+}
+
+// newest are those that are wanted, by rank, and of one rank the newest first
+// by what the phones' clocks said.
+func newest[T any](all []T, wanted func(*T) bool, rank func(*T) int, at func(*T) string) []*T {
+	var out []*T
+	for i := range all {
+		if wanted(&all[i]) {
+			out = append(out, &all[i])
 		}
 	}
-	order.By(out, func(x, y *record.HoldTest) int {
-		return cmp.Or(cmp.Compare(v.holdRank(x), v.holdRank(y)), cmp.Compare(y.At, x.At))
-	})
+	order.By(out, func(x, y *T) int { return cmp.Or(cmp.Compare(rank(x), rank(y)), cmp.Compare(at(y), at(x))) })
 	return out
 }
 

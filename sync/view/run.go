@@ -1,7 +1,6 @@
 package view
 
 import (
-	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -9,7 +8,6 @@ import (
 	"witnessmark/sync/calc"
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
-	"witnessmark/sync/order"
 	"witnessmark/sync/quantity"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
@@ -31,16 +29,7 @@ func (v *viewer) runs() (jcs.Value, error) {
 // runsOf are the runs of an engine, or of all: what runs first, then the newest
 // by what the phones' clocks said.
 func (v *viewer) runsOf(asm string) []*record.Run {
-	var out []*record.Run
-	for i := range v.st.Runs {
-		if r := &v.st.Runs[i]; asm == "" || r.Has(asm) {
-			out = append(out, r)
-		}
-	}
-	order.By(out, func(x, y *record.Run) int {
-		return cmp.Or(cmp.Compare(v.runRank(x), v.runRank(y)), cmp.Compare(y.At, x.At))
-	})
-	return out
+	return newest(v.st.Runs, func(r *record.Run) bool { return asm == "" || r.Has(asm) }, v.runRank, func(r *record.Run) string { return r.At })
 }
 
 func (v *viewer) runRank(r *record.Run) int {

@@ -135,11 +135,11 @@ func TestRunDeadlinesAndReadings(t *testing.T) {
 		want  string
 	}{
 		{"before firing nothing is due", []string{"3 oil.pressure 1.2 bar"}, " · Its limits: "},
-		{"after firing", []string{"5 fired"}, "20 · Its limits: 15 No oil pressure was seen; 25 Oil pressure is not in its band; 185 Its time is over"},
-		{"seen", []string{"5 fired", "8 oil.pressure seen"}, "23 · Its limits: 25 Oil pressure is not in its band; 185 Its time is over"},
-		{"in its band, two minutes on", []string{"5 fired", "8 oil.pressure 2.8 bar", "125 oil.pressure 2.8 bar"}, "155 · Its limits: 185 Its time is over"},
-		{"a quarter of an hour on", []string{"5 fired", "8 oil.pressure 2.8 bar", "905 oil.pressure 2.8 bar"}, "1025 · Its limits: 185 Its time is over"},
-		{"a new station is tight again", []string{"5 fired", "8 oil.pressure 2.8 bar", "905 oil.pressure 2.8 bar", "910 station 800"}, "925 · Its limits: 185 Its time is over"},
+		{"after firing", []string{"5 fired"}, "20 · Its limits: 15 No oil pressure was seen; 25 Oil pressure is not in its band; 605 Coolant does not warm; 185 Its time is over"},
+		{"seen", []string{"5 fired", "8 oil.pressure seen"}, "23 · Its limits: 25 Oil pressure is not in its band; 605 Coolant does not warm; 185 Its time is over"},
+		{"in its band, two minutes on", []string{"5 fired", "8 oil.pressure 2.8 bar", "125 oil.pressure 2.8 bar"}, "155 · Its limits: 605 Coolant does not warm; 185 Its time is over"},
+		{"a quarter of an hour on", []string{"5 fired", "8 oil.pressure 2.8 bar", "905 oil.pressure 2.8 bar"}, "1025 · Its limits: 605 Coolant does not warm; 185 Its time is over"},
+		{"a new station is tight again", []string{"5 fired", "8 oil.pressure 2.8 bar", "905 oil.pressure 2.8 bar", "910 station 800"}, "925 · Its limits: 605 Coolant does not warm; 185 Its time is over"},
 		{"stopped", []string{"5 fired", "8 oil.pressure 2.8 bar", "90 stop"}, " · Its limits: "},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -228,7 +228,7 @@ func TestRunSteady(t *testing.T) {
 		{"it does not warm", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "30 coolant 14 degC", "200 coolant 14 degC"}, "", "Coolant does not warm; Its time is over"},
 		{"hot to begin with", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "30 coolant 80 degC"}, "", "Its time is over"},
 		{"it warmed late", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "30 coolant 14 degC", "700 coolant 15 degC"}, "Coolant warmed late", "Its time is over"},
-		{"no limit, no judgement", false, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 coolant 80 degC", "80 coolant 70 degC", "90 speed 800 rpm", "91 speed 900 rpm"}, "", "Its time is over"},
+		{"what the lead has not accepted judges nothing", false, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 coolant 80 degC", "80 coolant 70 degC", "90 speed 800 rpm", "91 speed 900 rpm"}, "", "Its time is over"},
 		{"the coolant falls", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 coolant 80 degC", "80 coolant 74 degC"}, "Coolant falls: 80\u2009°C, now 74\u2009°C", "Its time is over"},
 		{"it falls as far as it may", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 coolant 80 degC", "80 coolant 75 degC"}, "", "Its time is over"},
 		{"another speed begins anew", true, []string{"5 fired", "8 oil.pressure 2.8 bar", "60 station 800", "70 coolant 80 degC", "75 station 500", "80 coolant 74 degC"}, "", "Its time is over"},
@@ -239,8 +239,11 @@ func TestRunSteady(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			all := slices.Clone(runSet)
-			if c.set {
-				all = append(all, runSteady...)
+			for _, l := range runSteady {
+				if !c.set {
+					l = strings.Replace(l, `,"accepted":"maud"`, "", 1)
+				}
+				all = append(all, l)
 			}
 			at := len(all)
 			all = append(all, firstStart)

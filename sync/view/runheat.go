@@ -21,28 +21,42 @@ func (w *watch) warms(l *record.RunLine, q *quantity.Q) {
 		return
 	}
 	if w.cold == nil {
-		w.cold = &had{*l.Value, *q}
+		w.cold, w.coldAt = &had{*l.Value, *q}, l.MS
 	}
 	first := w.cold.q
-	risen := first.Unit.Dim == q.Unit.Dim && fine(q.SI) >= fine(first.SI+max(first.Res, q.Res))
-	w.late("run.warming", "Coolant warmed late", "slower", &w.warmed, risen || w.hot, l)
+	w.warmed = w.hot || first.Unit.Dim == q.Unit.Dim && fine(q.SI) >= fine(first.SI+max(first.Res, q.Res))
+	if by, b, ok := w.warmBy(); ok && w.warmed && l.MS > by {
+		w.raise(alarm{of: "run.warming", title: "Coolant warmed late", says: "at " + clockWords(l.MS) + "; " + b.limit.Max.String() + " allowed: '" + b.limit.Words + "'", drill: "slower", ms: l.MS, id: string(l.ID)})
+	}
+}
+
+// warmBy is when the coolant must have begun to rise: so long after firing, or
+// after somebody first read it, as one reading alone shows no rise.
+func (w *watch) warmBy() (int64, bound, bool) {
+	b, ok := w.bound("run.warming")
+	if !ok || b.hi == nil || w.fired < 0 {
+		return 0, b, false
+	}
+	since := w.fired
+	if w.cold != nil {
+		since = max(since, w.coldAt)
+	}
+	return since + ms(b.hi.SI), b, true
 }
 
 // neverWarmed puts it into what was raised when a run ends cold after its time.
 func (w *watch) neverWarmed(stop *record.RunLine) {
-	b, ok := w.bound("run.warming")
-	if !ok || b.hi == nil || w.warmed || w.fired < 0 || stop.MS-w.fired <= ms(b.hi.SI) {
-		return
+	if by, b, ok := w.warmBy(); ok && !w.warmed && stop.MS > by {
+		w.raise(alarm{of: "run.warming", title: "Coolant did not warm", says: w.coldSays(b), drill: "slower", ms: by, id: string(stop.ID)})
 	}
-	w.raise(alarm{of: "run.warming", title: "Coolant did not warm", says: w.coldSays(b), drill: "slower", ms: w.fired + ms(b.hi.SI), id: string(stop.ID)})
 }
 
 func (w *watch) coldSays(b bound) string {
-	read := "nobody has read it; "
+	read := "nobody has read it, "
 	if w.cold != nil {
-		read = "no more than " + w.cold.value.String() + " was read; "
+		read = "no more than " + w.cold.value.String() + " was read, "
 	}
-	return read + b.limit.Max.String() + " after firing are over: '" + b.limit.Words + "'. Thermostat, pump, or the gauge"
+	return read + "and " + b.limit.Max.String() + " are over: '" + b.limit.Words + "'. Thermostat, pump, or the gauge"
 }
 
 // cooled: the warmest coolant at a station, less the one now, against what it
@@ -104,8 +118,8 @@ func (w *watch) deadlines() []jcs.Value {
 		over("run.seen", w.seen, "No oil pressure was seen")
 		over("run.band.by", w.band, "Oil pressure is not in its band")
 	}
-	if b, ok := w.bound("run.warming"); ok && b.hi != nil && !w.warmed {
-		add(w.fired+ms(b.hi.SI), "Coolant does not warm", w.coldSays(b), "slower")
+	if by, b, ok := w.warmBy(); ok && !w.warmed {
+		add(by, "Coolant does not warm", w.coldSays(b), "slower")
 	}
 	if q := parsed(w.run.Most); q != nil && q.Unit.Dim == quantity.Time {
 		without := ""

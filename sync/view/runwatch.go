@@ -39,6 +39,7 @@ type watch struct {
 	lastAny  int64
 	first    *had      // the first oil pressure at this station
 	cold     *had      // the first coolant of the run
+	coldAt   int64     // when that was, ms
 	warmed   bool      // and it has risen since
 	warmest  *had      // the warmest coolant at this station
 	speed    speedRead // the last speed at this station
@@ -166,12 +167,12 @@ func (w *watch) pressure(l *record.RunLine, q *quantity.Q) {
 		b, ok := w.bound("run.band")
 		inBand = shows && (!ok || b.breaks(*q) == "")
 	}
-	w.late("run.seen", "Oil pressure came late", "stop", &w.seen, shows, l)
-	w.late("run.band.by", "Oil pressure came into its band late", "stop", &w.band, inBand, l)
+	w.late("run.seen", "Oil pressure came late", &w.seen, shows, l)
+	w.late("run.band.by", "Oil pressure came into its band late", &w.band, inBand, l)
 }
 
 // late notes what came, and raises an alarm when it came after its time.
-func (w *watch) late(limit, title, drill string, known *bool, now bool, l *record.RunLine) {
+func (w *watch) late(limit, title string, known *bool, now bool, l *record.RunLine) {
 	if *known || !now {
 		return
 	}
@@ -180,7 +181,7 @@ func (w *watch) late(limit, title, drill string, known *bool, now bool, l *recor
 	if !ok || b.hi == nil || w.fired < 0 || l.MS-w.fired <= ms(b.hi.SI) {
 		return
 	}
-	w.raise(alarm{of: limit, title: title, says: clockWords(l.MS-w.fired) + " after firing; " + b.limit.Max.String() + " allowed", drill: drill, ms: l.MS, id: string(l.ID)})
+	w.raise(alarm{of: limit, title: title, says: clockWords(l.MS-w.fired) + " after firing; " + b.limit.Max.String() + " allowed", drill: "stop", ms: l.MS, id: string(l.ID)})
 }
 
 func ms(s float64) int64 { return int64(quantity.Quantise(s*1000, 0)) }

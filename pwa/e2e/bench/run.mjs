@@ -1,7 +1,7 @@
 // A run in a real browser: begun from its card with no signal, logged with one hand, killed in the middle, stopped, reported.
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { installed, open, paired, ready } from '../steps.mjs';
-import { begun, figures, logged, shownSeconds, tapped, targets, twiceTheText, typed } from './steps.mjs';
+import { clockBack, installed, open, paired, ready, targets, twiceTheText } from '../steps.mjs';
+import { begun, figures, logged, shownSeconds, tapped, typed } from './steps.mjs';
 
 /** The lead sets the least oil pressure at a speed, on the card. */
 async function limited(phone, asm, at, min) {
@@ -97,10 +97,7 @@ async function twoPhones() {
     await tapped(b, 'fired', '2123: Fired');
     await typed(a, 'speed', '482');
     const before = await shownSeconds(a);
-    await a.page.evaluate(() => {
-      const real = Date.now.bind(Date);
-      Date.now = () => real() - 3_600_000;
-    });
+    await clockBack(a);
     await a.page.getByTestId('clock-doubt').getByText('was put back by 1 h 00 min').waitFor();
     const after = await shownSeconds(a);
     truthy(after >= before && after < before + 60, `the time goes on: ${before}, then ${after}`);
@@ -156,6 +153,16 @@ async function everyState() {
       await phone.page.getByRole('group', { name: 'Number pad' }).waitFor();
       await look('run-typing');
       await phone.page.getByRole('button', { name: 'Not now' }).click();
+      await phone.page.locator('.stations').getByRole('button', { name: /^800\srpm$/ }).click();
+      await logged(phone, 'Now at 800');
+      await typed(phone, 'speed', '806');
+      await typed(phone, 'speed', '860'); // the scenario calls a swing of more than 40 hunting
+      await phone.page.getByTestId('alarm').getByText('It hunts: 806').waitFor();
+      equal((await phone.page.getByTestId('alarm').locator('.alarm-word > span').innerText()).trim(), '▼ SLOWER', 'a lower speed may cure it');
+      await phone.page.evaluate(() => scrollTo(0, 0));
+      await look('run-slower');
+      await typed(phone, 'speed', '862');
+      await phone.page.getByTestId('alarm').waitFor({ state: 'detached' });
       await tapped(phone, 'event-knock', 'Knock');
       await phone.page.getByTestId('alarm').waitFor();
       await phone.page.evaluate(() => scrollTo(0, 0));

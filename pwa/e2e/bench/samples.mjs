@@ -1,7 +1,7 @@
 // What samples by itself: a logger's file taken in with its columns said by the person, and a gauge that types into the run.
 import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { open, paired, ready } from '../steps.mjs';
-import { begun, logged, tapped, targets } from './steps.mjs';
+import { open, paired, ready, targets } from '../steps.mjs';
+import { begun, logged, tapped } from './steps.mjs';
 
 /** Twenty minutes at one a second with a comma for the point, one peak of a second and two minutes without a row. */
 function loggerFile() {

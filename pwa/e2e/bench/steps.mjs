@@ -1,5 +1,5 @@
 // What the cases of the bench do with a phone.
-import { equal, truthy } from '../lib.mjs';
+import { truthy } from '../lib.mjs';
 import { open } from '../steps.mjs';
 
 /** Fills in the card and begins the run. */
@@ -46,30 +46,3 @@ export async function figures(phone, text) {
 
 /** The seconds since the start that the screen shows. */
 export const shownSeconds = async (phone) => (await phone.page.getByTestId('run-clock').innerText()).split(':').reduce((s, t) => 60 * s + Number(t), 0);
-
-/** With twice the text no word is cut and nothing sticks out sideways. */
-export async function twiceTheText(phone, name) {
-  const bad = await phone.page.evaluate(() => {
-    const root = document.documentElement;
-    root.style.setProperty('font-size', `${2 * Number.parseFloat(getComputedStyle(root).fontSize)}px`);
-    const cut = [...document.querySelectorAll('main button, main summary, main .figure')].filter((e) => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== 'inline');
-    const said = cut.map((e) => `${e.textContent} is cut: ${e.scrollWidth} in ${e.clientWidth}`);
-    const wide = root.scrollWidth - root.clientWidth;
-    root.style.removeProperty('font-size');
-    return wide > 0 ? [...said, `${wide} px stick out`] : said;
-  });
-  equal(bad, [], `twice the text on ${name}`);
-}
-
-/** Whatever can be touched is at least 48 px high, and nothing sticks out sideways. */
-export async function targets(phone, name) {
-  const small = await phone.page.evaluate(() =>
-    [...document.querySelectorAll('main button, main select, main input:not([type=file]), main textarea, main .button, main .line, main summary, main .reading')]
-      .filter((e) => e.checkVisibility())
-      .map((e) => [e.getBoundingClientRect(), e])
-      .filter(([r, e]) => r.height < (e.classList.contains('key') ? 63.5 : 47.5) || r.width < 43.5)
-      .map(([r, e]) => `${Math.round(r.width)}×${Math.round(r.height)} ${e.outerHTML.slice(0, 90)}`));
-  equal(small, [], `targets on ${name}`);
-  const wide = await phone.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  equal(wide, 0, `nothing sticks out sideways on ${name}`);
-}

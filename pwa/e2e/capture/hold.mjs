@@ -1,6 +1,6 @@
 // The hold test in a real browser: begun with no signal, through a reload and a closed app, ended, judged.
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { installed, open, paired, ready } from '../steps.mjs';
+import { clockBack, installed, open, paired, ready, targets } from '../steps.mjs';
 
 /** Types on the pad that is there and keeps. */
 async function typed(phone, heading, text) {
@@ -102,10 +102,7 @@ async function clockSetBack() {
   try {
     await begun(phone, { asm: '2117', test: 'oil', minutes: '15', pressure: '0.50', temp: '18' });
     const before = await shown(phone);
-    await phone.page.evaluate(() => {
-      const real = Date.now.bind(Date);
-      Date.now = () => real() - 3_600_000;
-    });
+    await clockBack(phone);
     await phone.page.getByTestId('clock-doubt').getByText('was put back by 1 h 00 min').waitFor();
     const after = await shown(phone);
     truthy(after >= before && after < before + 60, `it counts on: ${before} s, then ${after} s`);
@@ -220,19 +217,6 @@ async function everyState() {
   } finally {
     await server.stop();
   }
-}
-
-/** Whatever can be touched is at least 48 px high, pad keys 64. */
-async function targets(phone, name) {
-  const small = await phone.page.evaluate(() =>
-    [...document.querySelectorAll('main button, main select, main input:not([type=checkbox]), main textarea, main .button, main .line, main summary, main .reading')]
-      .filter((e) => e.checkVisibility())
-      .map((e) => [e.getBoundingClientRect(), e])
-      .filter(([r, e]) => r.height < (e.classList.contains('key') ? 63.5 : 47.5) || r.width < 43.5)
-      .map(([r, e]) => `${Math.round(r.width)}×${Math.round(r.height)} ${e.outerHTML.slice(0, 90)}`));
-  equal(small, [], `targets on ${name}`);
-  const wide = await phone.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  equal(wide, 0, `nothing sticks out sideways on ${name}`);
 }
 
 export const cases = [
