@@ -120,6 +120,7 @@ func TestLiveOrigin(t *testing.T) {
 	for name, origin := range map[string]string{
 		"foreign": "https://example.net", "missing": "", "null": "null", "look-alike": o.url + ".example.net",
 		"host as user": "http://" + host + "@example.net", "host as path": "http://example.net/" + host, "other scheme": "ftp://" + host,
+		"a port that begins alike": o.url + "1", "a name that ends alike": "http://evil-" + host, "more than an origin": o.url + "/x",
 	} {
 		if _, status := o.dial("/api/v1/jobs/"+testJob+"/live", origin, ""); status != 403 {
 			t.Errorf("%s origin %q = %d, want 403", name, origin, status)
@@ -147,7 +148,7 @@ func TestLiveUnauthorized(t *testing.T) {
 		if err := conn.WriteMessage(websocket.TextMessage, []byte(first)); err != nil {
 			t.Fatal(err)
 		}
-		if _, _, err := conn.ReadMessage(); !websocket.IsCloseError(err, code) {
+		if _, _, err := conn.ReadMessage(); !websocket.IsCloseError(err, code) || !strings.Contains(err.Error(), "unauthorized") {
 			t.Errorf("%.20s: %v, want close %d", first, err, code)
 		}
 	}
