@@ -258,10 +258,12 @@ export class Keeper implements Record<keyof Calls, unknown> {
       const office = { count: head.count, offset: Date.parse(last) - Date.parse(head.time) };
       await this.db.setMeta('last', last);
       await this.db.setMeta('office', office);
+      // What was kept while this one was under way is not in the office's figures: the next one is about it.
+      const more = (await this.db.countWaiting(job)) > 0;
       const mine = this.core.digest(job);
-      const differs = mine.digest !== head.digest ? 'This phone and the office hold different entries; it is tried again by itself.'
+      const differs = more ? '' : mine.digest !== head.digest ? 'This phone and the office hold different entries; it is tried again by itself.'
         : head.results !== undefined && head.results.pos === head.count && head.results.core === mine.core && head.results.digest !== mine.results ? differsWords : '';
-      this.say({ exchange: 'idle', says: 'The office has everything from this phone.', last, differs, office, ended: false });
+      this.say({ exchange: 'idle', says: more ? 'Something is still on its way to the office.' : 'The office has everything from this phone.', last, differs, office, ended: false });
       this.pos = head.cursor.pos;
       this.retry.reset();
       const refused = await sendPhotos(this.db, this.net);
