@@ -156,6 +156,7 @@ type event struct {
 	label string
 	by    string
 	over  []string
+	after []string // more of what it comes after, by label
 	opts  map[string]string
 }
 
@@ -174,6 +175,8 @@ func (ev *event) options(text string) string {
 			ev.by = value
 		case name == "over":
 			ev.over = strings.Split(value, ",")
+		case name == "after":
+			ev.after = strings.Split(value, ",")
 		default:
 			ev.opts[name] = value
 		}
@@ -211,6 +214,13 @@ func (w *writer) write(ev event, body jcs.Value, after []entry.ID) error {
 			return err
 		}
 		draft.Over = append(draft.Over, ids...)
+	}
+	for _, label := range ev.after {
+		ids, err := w.refer(label)
+		if err != nil {
+			return err
+		}
+		draft.After = append(draft.After, ids...)
 	}
 	e, err := entry.Compose(draft)
 	if err != nil {

@@ -62,7 +62,7 @@ func (w *writer) note(kind string, body jcs.Value, id entry.ID) {
 
 // valueNames are the members of bodies that hold a value as written.
 var valueNames = []string{"value", "res", "u", "from", "to", "bar", "read", "min", "max", "torque", "set", "temp",
-	"pressure", "wait", "elapsed", "volume", "most", "turned", "step"}
+	"price", "pressure", "wait", "elapsed", "volume", "most", "turned", "step"}
 
 func (w *writer) expand(name string, v jcs.Value) (jcs.Value, error) {
 	switch {

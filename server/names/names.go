@@ -117,7 +117,7 @@ func (n *Names) at(s string, i int) (mask, bool) {
 func inWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 
 // keyed are the members that hold a person's key or name and nothing else.
-var keyed = []string{"by", "read_by", "person", "who", "accepted", "by_a", "by_b", "of"}
+var keyed = []string{"by", "read_by", "seen_by", "person", "who", "accepted", "by_a", "by_b", "of"}
 
 // Value is a JSON value with the names in it as they may stand.
 func (n *Names) Value(v jcs.Value) jcs.Value {
