@@ -168,6 +168,7 @@ type Limit struct {
 	Min, Max              *quantity.Written
 	Margin                bool
 	Words, Page, Accepted string
+	Photos                []entry.ID // of the printed page
 	Contested             bool
 }
 

@@ -117,9 +117,9 @@ func (v *viewer) limitLine(l record.Limit, title string) jcs.Value {
 		judged = "margin"
 	}
 	body := jcs.Obj(str("limit", l.Name), str("asm", l.Asm), str("pattern", l.Pattern), opt("min", l.Min), opt("max", l.Max),
-		str("judged", judged), str("words", l.Words), str("page", l.Page))
+		str("judged", judged), str("words", l.Words), str("page", l.Page), jcs.M("photos", idsOrNot(l.Photos)))
 	return jcs.Obj(str("id", string(l.ID)), str("name", l.Name), text("title", title), str("asm", l.Asm), str("says", limitSays(l)), str("words", l.Words), str("page", l.Page),
-		yes("accepted", v.st.Accepted(l)), jcs.M("body", body))
+		yes("accepted", v.st.Accepted(l)), v.photosOf("photos", l.Photos), jcs.M("body", body))
 }
 
 func opt(key string, w *quantity.Written) jcs.Member {

@@ -3,10 +3,11 @@
 import { useState } from 'preact/hooks';
 import type { JobView, LimitOf, LimitsView } from '../core/types';
 import { keep, status } from '../app/core';
-import { say } from '../app/state';
+import { href, say } from '../app/state';
 import { wide } from '../app/wide';
 import { Problem, Section, useView } from '../widgets/basics';
-import { Form, may, need, value } from '../widgets/form';
+import { Form, may, value } from '../widgets/form';
+import { Shots } from '../widgets/shots';
 
 const accepted = () => (status.value.role === 'lead' ? status.value.person : undefined);
 
@@ -19,6 +20,7 @@ export function Limits({ job }: { job: JobView }) {
     <li key={l.id}>
       <b>{l.title}{l.asm === undefined ? '' : `, ${l.asm} only`}</b>: <span class="figure">{l.says}</span> <span class="fine">'{l.words}'{l.page === undefined ? '' : `, ${l.page}`}</span>{' '}
       {l.accepted ? <span class="fine">accepted</span> : <b>not accepted</b>}
+      {l.photos.map((p) => <a key={p.id} class="button link" href={href('photo', { id: p.id })}>photo of the page</a>)}
       {!l.accepted && status.value.role === 'lead' && <button type="button" onClick={() => void accept(l)}>Accept it</button>}
     </li>
   );
@@ -73,7 +75,11 @@ function Offers() {
 /** The choice of one engine alone: no engine type's short name has a '/'. */
 const one = (asm: string) => `one/${asm}`;
 
+/** What stands for the printed words when a photo of the page shows them. */
+const seePhoto = 'see the photo of the page';
+
 export function SetLimit() {
+  const [shots, setShots] = useState<string[]>([]);
   const { value: v } = useView<LimitsView>('limits');
   const types = v?.types ?? [];
   if (types.length === 0) return <p class="empty">An engine type comes first.</p>;
@@ -90,13 +96,16 @@ export function SetLimit() {
           may('min', 'At least'), may('max', 'At most'),
           { name: 'unit', label: 'In', options: (of?.units ?? []).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
           { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']] },
-          need('words', 'As printed, word for word'), may('page', 'Page'),
+          { name: 'words', label: shots.length > 0 ? 'As printed, word for word; or leave it to the photo' : 'As printed, word for word; or take a photo of the page', need: shots.length === 0 }, may('page', 'Page, and of which book'),
         ];
       }} make={async (x) => {
         const u = x['unit'] ?? '';
         const whose = x['pattern'] ?? '';
-        await keep({ kind: 'limit', body: { limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), judged: x['judged'], words: x['words'], page: x['page'] === '' ? undefined : x['page'], accepted: accepted() } });
-      }} />
+        await keep({ kind: 'limit', body: { limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), judged: x['judged'], words: x['words'] === '' ? seePhoto : x['words'], ...(shots.length > 0 ? { photos: shots } : {}), page: x['page'] === '' ? undefined : x['page'], accepted: accepted() } });
+        setShots([]);
+      }}>
+        <Shots shots={shots} onShot={(id) => setShots([...shots, id])} />
+      </Form>
     </>
   );
 }
