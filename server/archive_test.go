@@ -77,6 +77,14 @@ func TestExportImport(t *testing.T) {
 	if !bytes.Equal(readFile(t, first), readFile(t, again)) {
 		t.Error("the second archive is other bytes")
 	}
+	for _, verb := range [][]string{{"book"}, {"book", "-no-names"}, {"calendar"}} {
+		one, two := filepath.Join(dir, "one"), filepath.Join(dir, "two")
+		says(t, 0, append(verb, "-data", data, "-out", one)...)
+		says(t, 0, append(verb, "-data", fresh, "-out", two)...)
+		if !bytes.Equal(readFile(t, one), readFile(t, two)) {
+			t.Errorf("the %s of what was taken in is other bytes", verb)
+		}
+	}
 	if info, err := os.Stat(first); err != nil || info.Mode().Perm() != 0o600 {
 		t.Errorf("the archive's mode is %v, %v", info.Mode(), err)
 	}

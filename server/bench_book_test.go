@@ -100,6 +100,10 @@ func (b *benchRun) takePhotos(data string) {
 		if i > 0 {
 			photo := photoOf(i)
 			sha, err := p.SendPhoto(ctx, photo)
+			if err != nil { // on a busy machine the token runs out meanwhile: the next exchange buys another
+				b.must(p.Exchange(ctx))
+				sha, err = p.SendPhoto(ctx, photo)
+			}
 			b.must(err)
 			d.Kind, d.Body = "photo", jcs.Obj(jcs.M("sha", jcs.Str(sha)), jcs.M("size", jcs.Int(int64(len(photo)))), jcs.M("type", jcs.Str("image/jpeg")), jcs.M("caption", jcs.Str(fmt.Sprint("photo ", i))))
 		}

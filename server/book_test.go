@@ -48,6 +48,17 @@ func TestBookVerb(t *testing.T) {
 			t.Errorf("the book lacks %q", want)
 		}
 	}
+	then := filepath.Join(dir, "then.html")
+	says(t, 0, "book", "-data", data, "-out", then, "-until", "2027-03-12")
+	note := regexp.MustCompile(`<dt>Stands at</dt><dd>the evening of [^<]*</dd>\n`)
+	if page := read(t, then); !strings.Contains(note.FindString(page), "12 March 2027") || !strings.Contains(page, "<dt>As of</dt><dd>12 March 2027") || strings.Contains(page, "finger-tight") || strings.Contains(page, "April 2027") {
+		t.Error("the book of the evening of 12 March holds what was written later, or does not say its day")
+	}
+	says(t, 0, "book", "-data", data, "-out", then, "-until", "2099-01-01")
+	if note.ReplaceAllString(read(t, then), "") != page {
+		t.Error("the book of a day after everything is not the book of now")
+	}
+	says(t, 2, "book", "-data", data, "-out", then, "-until", "March")
 	says(t, 0, "book", "-data", data, "-out", bare, "-no-names", "-asm", "2117")
 	if page := read(t, bare); strings.Contains(page, "Bram Hale") || strings.Contains(page, `<span class="v">61.587`) || !strings.Contains(page, "only engine 2117") {
 		t.Error("the book without names, of 2117, has what it should not")

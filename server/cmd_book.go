@@ -17,6 +17,9 @@ import (
 	"witnessmark/server/photos"
 	"witnessmark/server/recordbook"
 	"witnessmark/sync/entry"
+	"witnessmark/sync/reconcile"
+	"witnessmark/sync/record"
+	"witnessmark/sync/result"
 )
 
 // takeOut is what book and numbers have in common: a job of a data folder, read beside a running server or without one.
@@ -42,18 +45,27 @@ func runBook(args []string, out, errOut io.Writer) int {
 	fs.SetOutput(errOut)
 	t.flags(fs, "the HTML file to write")
 	fs.StringVar(&t.asm, "asm", "", "only what concerns the engine of this serial")
+	until := fs.String("until", "", "as it stood on the evening of this day, as in 2031-04-12, by the phones' clocks")
 	pdf := fs.String("pdf", "", "also print it to this PDF file, with an installed Chromium")
 	paper := fs.String("paper", "A4", "paper of the PDF: A4 or letter")
 	if err := fs.Parse(args); err != nil {
 		return 2
 	}
 	size, ok := map[string]string{"a4": "A4", "letter": "letter"}[strings.ToLower(*paper)]
-	if t.out == "" && *pdf == "" || !ok || fs.NArg() > 0 {
-		fmt.Fprintln(errOut, "book: say where it goes with -out FILE, -pdf FILE or both; -paper is A4 or letter")
+	_, notDay := time.Parse(time.DateOnly, *until)
+	if t.out == "" && *pdf == "" || !ok || *until != "" && notDay != nil || fs.NArg() > 0 {
+		fmt.Fprintln(errOut, "book: say where it goes with -out FILE, -pdf FILE or both; -paper is A4 or letter; -until is a day, as in 2031-04-12")
 		return 2
 	}
 	return t.run(errOut, func(ctx context.Context, app *App, rec *office.Record) error {
 		src := app.bookOf(ctx, rec, !t.noNames)
+		if *until != "" {
+			st, err := app.stoodOn(ctx, t.job, *until)
+			if err != nil {
+				return err
+			}
+			src.State, src.Results, src.Until = st, result.All(st), *until
+		}
 		src.Asm = t.asm
 		if t.out != "" {
 			if err := writeWhole(t.out, func(w io.Writer) error { return recordbook.Write(w, src) }); err != nil {
@@ -71,6 +83,29 @@ func runBook(args []string, out, errOut io.Writer) int {
 		_, err := fmt.Fprintln(out, *pdf)
 		return err
 	})
+}
+
+// stoodOn is a job of the entries that had been written by the evening of a day, as the phones' clocks said.
+func (a *App) stoodOn(ctx context.Context, id, day string) (*record.State, error) {
+	job, err := a.theJob(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	all, err := allEntries(ctx, a.store, a.Workspace(), job)
+	if err != nil {
+		return nil, fmt.Errorf("read entries: %w", err)
+	}
+	set := reconcile.New()
+	for _, raw := range all {
+		e, err := entry.Read(raw)
+		if err != nil {
+			return nil, fmt.Errorf("read an entry: %w", err)
+		}
+		if len(e.At) >= len(day) && e.At[:len(day)] <= day {
+			set.AddEntry(e)
+		}
+	}
+	return record.Build(set.Resolve()), nil
 }
 
 // runNumbers writes the tables and drawings.

@@ -16,7 +16,7 @@ const usage = `witnessmark keeps a workshop's measurements.
                                                                    HTTPS in a workshop: a certificate authority of its own
   witnessmark pair  -data DIR -role lead|fitter|viewer [-json]     a code that pairs one phone
   witnessmark link  -data DIR -job JOB -name NAME [-people]        a link for people without an account
-  witnessmark book  -data DIR -out FILE [-job JOB] [-asm SERIAL] [-no-names] [-pdf FILE]
+  witnessmark book  -data DIR -out FILE [-job JOB] [-asm SERIAL] [-until DAY] [-no-names] [-pdf FILE]
                                                                    the record book, one file to print or keep
   witnessmark numbers -data DIR -out FOLDER [-job JOB] [-no-names] tables (CSV), record and results (JSON), drawings (SVG)
   witnessmark calendar -data DIR -out FILE [-job JOB] [-no-names]  what is due again, for any calendar program (RFC 5545)

@@ -12,6 +12,7 @@ type whole struct {
 	Only                   string // the serial of the one engine that it is about; "" is the whole job
 	Head                   template.HTML
 	Title, Vehicle, AsOf   string
+	Until                  string // the day on whose evening the job stood so; "" is now
 	Entries                int
 	Record, Digest, Core   string
 	Names                  bool
@@ -48,7 +49,7 @@ type content struct {
 func (m *maker) book() *whole {
 	b := &whole{
 		Only:  m.Asm,
-		Title: m.text(m.st.Job.Title), Vehicle: m.text(m.st.Job.Vehicle), AsOf: m.asOf(), Entries: m.st.Entries, Record: m.st.Digest(),
+		Title: m.text(m.st.Job.Title), Vehicle: m.text(m.st.Job.Vehicle), AsOf: m.asOf(), Until: day(m.Until), Entries: m.st.Entries, Record: m.st.Digest(),
 		Digest: result.Digest(m.rs), Core: result.CoreVersion, Names: m.Names, Numbering: m.numbering(), Open: m.open(), Maps: m.maps(), Types: m.types(),
 	}
 	// What follows takes what the measured tables have left.

@@ -23,6 +23,7 @@ type Source struct {
 	State   *record.State
 	Results []result.Res
 	Asm     string // only what concerns the engine of this serial; "" is everything
+	Until   string // the day on whose evening the job stood so, when only what was written by then is in State; "" is now
 	Names   bool   // names of people stand; otherwise "person 1"
 	Paper   string // A4 or letter, for a print that cannot ask; "" leaves it to the printer
 	// Picture returns a photo as JPEG, small enough for print; nil bytes when it has not arrived, or is no picture.

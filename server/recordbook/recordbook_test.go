@@ -520,3 +520,18 @@ func TestOpenIsToday(t *testing.T) {
 		t.Error("the book says that nothing can be done now")
 	}
 }
+
+// TestLimitByPhoto: a limit that stands on a photo of the printed page names it, beside its words.
+func TestLimitByPhoto(t *testing.T) {
+	src := source(demoSet(t))
+	photo := src.State.Photos[0].ID
+	src.State.Limits[0].Photos = []entry.ID{photo}
+	at := slices.IndexFunc(src.State.Lines(), func(l record.Line) bool { return l.ID == photo }) + 1
+	root := tree(t, written(t, src))
+	for _, td := range root.all("td") {
+		if strings.Contains(td.words(), "photo of the page") && entryOf(td) == at {
+			return
+		}
+	}
+	t.Error("no limit names the photo of its page")
+}

@@ -145,6 +145,7 @@ func (m *maker) hasSheet(r *result.Res) bool {
 type limitLine struct {
 	Name, For, Says, Judged string
 	Words, Page, Accepted   string
+	Photos                  []ref // of the printed page
 	E                       ref
 }
 
@@ -164,7 +165,7 @@ func (m *maker) limitLines(ls []calc.Limit) []limitLine {
 }
 
 func (m *maker) limitLine(l record.Limit) limitLine {
-	out := limitLine{Name: l.Name, For: l.Asm, Says: record.LimitSays(l.Min, l.Max), Judged: "as read", Words: m.text(l.Words), Page: m.text(l.Page), Accepted: "not accepted: it judges nothing", E: m.ref(l.ID)}
+	out := limitLine{Name: l.Name, For: l.Asm, Says: record.LimitSays(l.Min, l.Max), Judged: "as read", Words: m.text(l.Words), Page: m.text(l.Page), Accepted: "not accepted: it judges nothing", Photos: refs(m, l.Photos), E: m.ref(l.ID)}
 	if out.For == "" {
 		out.For = l.Pattern
 	}

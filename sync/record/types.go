@@ -171,6 +171,7 @@ type Limit struct {
 	AlsoMin, AlsoMax      *quantity.Written // as the same source prints them in another unit
 	Margin                bool
 	Words, Page, Accepted string
+	Photos                []entry.ID // of the printed page
 	Contested             bool
 }
 

@@ -25,7 +25,7 @@ func (v *viewer) setUp() jcs.Value {
 		}
 		have[entry.RegisterOf(said.Kind, said.Body)] = true
 		if said.Kind != "limit" || said.Body.Get("asm").IsNull() {
-			own = append(own, jcs.Obj(str("kind", said.Kind), jcs.M("body", said.Body.Without("accepted"))))
+			own = append(own, jcs.Obj(str("kind", said.Kind), jcs.M("body", said.Body.Without("accepted").Without("photos"))))
 		}
 	}
 	order.By(own, func(a, b jcs.Value) int { return carriedAt(a) - carriedAt(b) })
@@ -35,7 +35,7 @@ func (v *viewer) setUp() jcs.Value {
 	var brings []jcs.Value
 	for _, e := range v.args.Get("file").Get("entries").Items() {
 		if carriedAt(e) >= 0 {
-			kind, body := e.Get("kind").Text(), e.Get("body").Without("accepted")
+			kind, body := e.Get("kind").Text(), e.Get("body").Without("accepted").Without("photos")
 			brings = append(brings, jcs.Obj(str("kind", kind), jcs.M("body", body), text("words", carriedWords(kind, body)), yes("there", have[entry.RegisterOf(kind, body)])))
 		}
 	}

@@ -23,16 +23,8 @@ func (v *viewer) week(since string, people bool) jcs.Member {
 		for _, w := range v.readSince(e, since, &hands) {
 			say(e.Serial, w)
 		}
-		for _, j := range v.st.Joints {
-			n := 0
-			for _, p := range j.Passes {
-				for _, l := range p.Lines {
-					n += since1(l.At, since, l.By, &hands)
-				}
-			}
-			if j.Asm == e.Serial && n > 0 {
-				say(e.Serial, v.jointWords(e, j.Joint)+": tightening, "+counted(n, "entry", "entries"))
-			}
+		for _, w := range v.tightenedSince(e, since, &hands) {
+			say(e.Serial, w)
 		}
 		held := 0
 		for _, h := range v.st.Holds {
@@ -146,6 +138,32 @@ func (v *viewer) readSince(e *record.Engine, since string, hands *[]string) []st
 	for _, sheet := range e.Pattern.Sheets() {
 		if n := counts[sheet]; n > 0 {
 			out = append(out, sheet+": "+counted(n, "reading", "readings"))
+		}
+	}
+	return out
+}
+
+// tightenedSince counts the entries of each joint of an engine since a day, whatever its condition.
+func (v *viewer) tightenedSince(e *record.Engine, since string, hands *[]string) []string {
+	counts := map[string]int{}
+	var joints []string
+	for _, j := range v.st.Joints {
+		if j.Asm != e.Serial {
+			continue
+		}
+		if !slices.Contains(joints, j.Joint) {
+			joints = append(joints, j.Joint)
+		}
+		for _, p := range j.Passes {
+			for _, l := range p.Lines {
+				counts[j.Joint] += since1(l.At, since, l.By, hands)
+			}
+		}
+	}
+	var out []string
+	for _, joint := range joints {
+		if n := counts[joint]; n > 0 {
+			out = append(out, v.jointWords(e, joint)+": tightening, "+counted(n, "entry", "entries"))
 		}
 	}
 	return out

@@ -75,6 +75,8 @@ async function firstHour() {
   }
 }
 
+const photoFile = new URL('../../../testdata/demo/gk-7.jpg', import.meta.url).pathname;
+
 const list = `place;point;value;read by;date
 main bearing 1 · journal;b.V;49.98;;about 2019
 main bearing 2 · journal;b.V;49.97;Old Tom;about 2019
@@ -104,6 +106,21 @@ async function inTheMiddle() {
     await page.getByRole('heading', { name: 'Half of it is done already?' }).scrollIntoViewIfNeeded();
     await picture(page, 'first-middle-390');
 
+    const limits = page.locator('.first-steps > li', { has: page.locator('summary', { hasText: 'What is allowed' }) });
+    await limits.locator('summary').first().click();
+    await limits.getByLabel('Take a photo', { exact: true }).setInputFiles(photoFile);
+    await limits.getByText('one photo with it').waitFor();
+    await limits.getByRole('textbox', { name: 'At most' }).fill('0.05');
+    await accessible(page, 'a limit by a photo of the page');
+    await picture(page, 'first-limit-390');
+    await limits.getByRole('button', { name: 'Keep the limit' }).click(); // no words: the photo shows them
+    await done(page, 'What is allowed', 'done: 1 accepted');
+    await page.evaluate(() => (location.hash = '#/job'));
+    await page.locator('details', { has: page.getByText("'see the photo of the page'") }).locator('summary').click();
+    await page.getByText("'see the photo of the page'").waitFor();
+    await page.getByRole('link', { name: 'photo of the page' }).click();
+    await page.locator('img').first().waitFor();
+    await page.evaluate(() => (location.hash = '#/first'));
     await page.getByRole('link', { name: 'Stages that were over before' }).click();
     await page.getByRole('button', { name: 'Put in the common plan' }).click();
     const stage = page.locator('.hold-point').first();

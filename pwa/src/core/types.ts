@@ -64,7 +64,7 @@ export interface JobView {
   types: { key: string; name: string; why?: string }[];
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];
-  limits: { id: string; name: string; title: string; asm?: string; says: string; also?: string; doubt?: string; words: string; page?: string; accepted: boolean; by?: string; body: unknown }[];
+  limits: { id: string; name: string; title: string; asm?: string; says: string; also?: string; doubt?: string; words: string; page?: string; accepted: boolean; by?: string; photos: Photo[]; body: unknown }[];
   decisions: DecisionLine[]; machinists: string[];
   unusable: { id: string; why: string; by: string; what: string }[];
   entries: number; readings: number; newer: number; forks: number; trials: string[];

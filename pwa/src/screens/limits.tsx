@@ -3,10 +3,11 @@
 import { useState } from 'preact/hooks';
 import type { JobView, LimitOf, LimitsView } from '../core/types';
 import { keep, status, view } from '../app/core';
-import { say } from '../app/state';
+import { href, say } from '../app/state';
 import { wide } from '../app/wide';
 import { Problem, Section, useView } from '../widgets/basics';
-import { Form, may, need, value } from '../widgets/form';
+import { Form, may, value } from '../widgets/form';
+import { Shots } from '../widgets/shots';
 
 const accepted = () => (status.value.role === 'lead' ? status.value.person : undefined);
 
@@ -21,6 +22,7 @@ export function Limits({ job }: { job: JobView }) {
       {l.also !== undefined && <span class="figure">also {l.also} </span>}
       {l.doubt !== undefined && <span class="problem">In doubt: {l.doubt}. Look at the page before it is accepted.</span>}
       {l.accepted ? <span class="fine">· accepted by {l.by}</span> : <b>not accepted</b>}
+      {l.photos.map((p) => <a key={p.id} class="button link" href={href('photo', { id: p.id })}>photo of the page</a>)}
       {!l.accepted && status.value.role === 'lead' && <button type="button" onClick={() => void accept(l)}>Accept it</button>}
     </li>
   );
@@ -79,7 +81,11 @@ const one = (asm: string) => `one/${asm}`;
 const standing = (v: LimitsView | undefined, whose: string, limit: string) =>
   (v?.set ?? []).filter((s) => s.limit === limit && (whose.startsWith(one('')) ? s.asm === whose.slice(one('').length) : s.asm === undefined && s.pattern === whose));
 
+/** What stands for the printed words when a photo of the page shows them. */
+const seePhoto = 'see the photo of the page';
+
 export function SetLimit() {
+  const [shots, setShots] = useState<string[]>([]);
   const { value: v } = useView<LimitsView>('limits');
   const types = v?.types ?? [];
   if (types.length === 0) return <p class="empty">An engine type comes first.</p>;
@@ -99,7 +105,7 @@ export function SetLimit() {
           may('also_min', 'Printed in another unit too: at least'), may('also_max', 'Printed in another unit too: at most'),
           { name: 'also_unit', label: 'The other unit', options: (of?.units ?? []).filter((u) => u.code !== (now['unit'] ?? of?.units[0]?.code)).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
           { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']] },
-          need('words', old.length === 0 ? 'As printed, word for word' : `As printed, word for word; it takes the place of ${old.map((o) => `${o.says}, '${o.words}'`).join(' and ')}`), may('page', 'Page'),
+          { name: 'words', label: `${shots.length > 0 ? 'As printed, word for word; or leave it to the photo' : 'As printed, word for word; or take a photo of the page'}${old.length === 0 ? '' : `; it takes the place of ${old.map((o) => `${o.says}, '${o.words}'`).join(' and ')}`}`, need: shots.length === 0 }, may('page', 'Page, and of which book'),
         ];
       }} make={async (x) => {
         const u = x['unit'] ?? '';
@@ -107,8 +113,16 @@ export function SetLimit() {
         const also = x['also_unit'] ?? '';
         const printed = { min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), also_min: value(x['also_min'] ?? '', also), also_max: value(x['also_max'] ?? '', also) };
         const { doubt } = await view<{ doubt?: string }>('printed', printed);
-        await keep({ kind: 'limit', body: { ...printed, limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), judged: x['judged'], words: x['words'], page: x['page'] === '' ? undefined : x['page'], accepted: doubt === undefined ? accepted() : undefined }, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) }); // what is in doubt is looked at once more before it judges
-      }} />
+        const body = {
+          ...printed, limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), judged: x['judged'],
+          words: x['words'] === '' ? seePhoto : x['words'], ...(shots.length > 0 ? { photos: shots } : {}), page: x['page'] === '' ? undefined : x['page'],
+          accepted: doubt === undefined ? accepted() : undefined, // what is in doubt is looked at once more before it judges
+        };
+        await keep({ kind: 'limit', body, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) });
+        setShots([]);
+      }}>
+        <Shots shots={shots} onShot={(id) => setShots([...shots, id])} />
+      </Form>
     </>
   );
 }
