@@ -31,6 +31,7 @@ export function wall(main) {
   const on = () => {
     at++;
     draw();
+    comes(main);
   };
   const hold = () => {
     held = !held;
@@ -50,6 +51,13 @@ export function wall(main) {
   main.addEventListener('click', hold);
   stayAwake();
   return measure;
+}
+
+/** A new turn comes softly; one that is only drawn anew stands as it stood. */
+function comes(main) {
+  for (const part of main.querySelectorAll('[data-slide]')) part.classList.remove('come');
+  void main.offsetWidth; // or the browser would not begin again
+  for (const part of main.querySelectorAll('[data-slide].now')) part.classList.add('come');
 }
 
 /** Asks that the screen stays on; a browser that cannot is left to its own settings. */
