@@ -129,7 +129,8 @@ func TestDue(t *testing.T) {
 			t.Errorf("component %v", c)
 		}
 	}
-	want := "2027-12-24 Calibration due: W1, wrench, long; \"the blue one\"\\ Grün, mit Verlängerung für die Zuganker am Zylinderkopf|2028-03-01 Calibration due: M1, micrometer 50–75"
+	want := "2027-04-28 Expected: GK-10 · head gasket for the shelf, as GK-9, from Tolver Gaskets|" +
+		"2027-12-24 Calibration due: W1, wrench, long; \"the blue one\"\\ Grün, mit Verlängerung für die Zuganker am Zylinderkopf|2028-03-01 Calibration due: M1, micrometer 50–75"
 	if got := strings.Join(events, "|"); got != want {
 		t.Errorf("events\n%s, want\n%s", got, want)
 	}
@@ -195,7 +196,7 @@ func TestDueOrdersAndSnags(t *testing.T) {
 		for _, c := range readCalendar(t, Due(calendarJob, st, rs, true)) {
 			said := unescaped(c.props["SUMMARY"])
 			switch {
-			case strings.HasPrefix(said, "Expected"):
+			case strings.HasPrefix(said, "Expected: SH-8"):
 				order = c.kind + " " + c.props["DTSTART;VALUE=DATE"] + " " + said
 			case strings.HasPrefix(said, "Snag"):
 				snags = append(snags, strings.Join([]string{c.kind, c.props["DTSTART;VALUE=DATE"], c.props["PRIORITY"], said}, " "))
