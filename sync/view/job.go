@@ -91,7 +91,7 @@ func (v *viewer) instrument(i record.Instrument) jcs.Value {
 			zero = jcs.Obj(str("id", string(z.ID)), str("text", "read "+z.Read.String()+" on "+z.Bar.String()), str("at", z.At))
 		}
 	}
-	return jcs.Obj(str("key", i.Key), str("what", i.What), jcs.M("res", calc.WrittenJSON(i.Res)), str("due", i.Due), jcs.M("zero", zero))
+	return jcs.Obj(str("id", string(i.ID)), str("key", i.Key), str("what", i.What), jcs.M("res", calc.WrittenJSON(i.Res)), str("due", i.Due), jcs.M("zero", zero))
 }
 
 func (v *viewer) joints() jcs.Member {

@@ -60,7 +60,7 @@ export interface PhotoView extends Photo { engine?: Engine; place?: string; mark
 export interface JobView {
   title: string; vehicle?: string; numbering?: { id: string; name: string; end1: string; end2: string; facing: string; left: string; right: string; machinists: { name: string; pins: string; says: string }[] };
   engines: Engine[]; people: { id: string; key: string; name: string; role: string }[];
-  instruments: { key: string; what: string; res: Written; due?: string; zero?: { id: string; text: string; at: string } }[];
+  instruments: { id: string; key: string; what: string; res: Written; due?: string; zero?: { id: string; text: string; at: string } }[];
   types: { key: string; name: string; why?: string }[];
   joints: { asm: string; joint: string; words: string }[];
   parts: { part: string; what: string; state: string; asm?: string }[];

@@ -52,7 +52,7 @@ function stepsOf(job: JobView): Step[] {
   const accepted = job.limits.filter((l) => l.accepted).length;
   return [
     {
-      key: 'people', title: 'Who takes part', done: names(job.people.map((p) => p.name)), form: <People first={job.people.length === 0} />,
+      key: 'people', title: 'Who takes part', done: names(job.people.map((p) => p.name)), form: <People people={job.people} />,
       why: 'Yourself first, as lead. Every entry names who wrote it and who measured, so that a question can be put to somebody. Add the others as they come.',
     },
     {
@@ -68,7 +68,7 @@ function stepsOf(job: JobView): Step[] {
       why: 'By the serial on the block: that is who an engine is. The side is only where it is now. Give each a short name as it is said aloud, and its own band, plain or hatched, for life. One engine alone works too.',
     },
     {
-      key: 'instruments', title: 'What you measure with', done: names(job.instruments.map((i) => i.key)), form: <Instrument />,
+      key: 'instruments', title: 'What you measure with', done: names(job.instruments.map((i) => i.key)), form: <Instrument job={job} />,
       why: 'Scratch a tag on each tool. What its certificate or your own check allows goes into every result: without it a figure claims more than it can.',
     },
     {

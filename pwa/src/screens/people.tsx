@@ -77,7 +77,7 @@ function Crew({ job }: { job: JobView }) {
           </li>
         ))}
       </ul>
-      <details><summary>Another person</summary><People /></details>
+      <details><summary>Another person</summary><People people={job.people} /></details>
     </Section>
   );
 }

@@ -21,11 +21,11 @@ export function SetUp({ job }: { job: JobView }) {
   return (
     <Section title="Set up">
       <p class="actions"><a class="button" href={href('first')}>Step by step</a></p>
-      <Box title="People"><People first={job.people.length === 0} /></Box>
+      <Box title="People"><People people={job.people} /></Box>
       <Box title="How it is numbered"><Convention job={job} /></Box>
       <p class="actions"><a class="button" href={href('types')}>Engine types</a></p>
       <Box title="Engine"><Engine job={job} /></Box>
-      <Box title="Instrument"><Instrument /></Box>
+      <Box title="Instrument"><Instrument job={job} /></Box>
       <Box title="Limit"><SetLimit /></Box>
       <SaveSetUp />
     </Section>
@@ -36,14 +36,16 @@ function Box({ title, children }: { title: string; children: ComponentChildren }
   return <details><summary>{title}</summary>{children}</details>;
 }
 
-/** first: nobody is entered yet, and whoever sets the job up is its lead. */
-export function People({ first = false }: { first?: boolean }) {
+/** While nobody is entered yet, whoever sets the job up is its lead. */
+export function People({ people }: { people: JobView['people'] }) {
+  const first = people.length === 0;
   const lead: [string, string] = ['lead', 'lead'];
   const fitter: [string, string] = ['fitter', 'fitter'];
   const roles: [string, string][] = [...(first ? [lead, fitter] : [fitter, lead]), ['viewer', 'looks on']];
   return (
     <Form fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v) => {
       const person = slug(v['name'] ?? '');
+      if (people.some((p) => p.key === person)) throw new Error(`${v['name']} is entered already. If this is somebody else, add to the name what tells them apart.`);
       // The first person holds this phone; said first, or the page would ask who does in the middle of it.
       if (status.value.person === '') await setPerson(person);
       await keep({ kind: 'person', body: { person, name: v['name'], role: v['role'] } });
@@ -71,6 +73,7 @@ export function Engine({ job }: { job: JobView }) {
       { name: 'pattern', label: 'Type', options: job.types.map((t) => [t.key, t.name]) },
       { name: 'side', label: 'It is now', options: freeFirst([['', 'not fitted'], ['left', 'on the left'], ['right', 'on the right']], job.engines.map((e) => e.side ?? '')) },
     ]} make={async ({ side, ...body }) => {
+      if (job.engines.some((e) => e.asm === body['asm'])) throw new Error(`${body['asm']} is entered already. A serial stands for one engine for life: look at the stamp once more.`);
       await keep({ kind: 'engine', body });
       if (side !== '' && side !== undefined) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: today() } });
     }} />
@@ -82,7 +85,7 @@ function freeFirst(all: [string, string][], taken: string[]): [string, string][]
   return [...all.filter(([k]) => k === '' || !taken.includes(k)), ...all.filter(([k]) => k !== '' && taken.includes(k))];
 }
 
-export function Instrument() {
+export function Instrument({ job }: { job: JobView }) {
   return (
     <>
       <p>No certificate? Read a bar or ring that you trust ten times, with the hands that will measure. The largest difference from its size, and what the bar itself is doubtful by, together are what to write below.</p>
@@ -92,7 +95,7 @@ export function Instrument() {
         need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),
       ]} make={async (v) => {
         const u = v['unit'] ?? 'mm';
-        await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: [v['what'], v['checked']].filter(Boolean).join(', '), res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u), ...(v['due'] === '' ? {} : { due: v['due'] }) } });
+        await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: [v['what'], v['checked']].filter(Boolean).join(', '), res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u), ...(v['due'] === '' ? {} : { due: v['due'] }) }, over: job.instruments.filter((i) => i.key === v['instrument']).map((i) => i.id) }); // entered anew, it takes its own place
       }} />
     </>
   );
