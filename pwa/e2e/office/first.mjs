@@ -110,14 +110,14 @@ async function inTheMiddle() {
     await limits.locator('summary').first().click();
     await limits.getByLabel('Take a photo', { exact: true }).setInputFiles(photoFile);
     await limits.getByText('one photo with it').waitFor();
-    await limits.getByRole('textbox', { name: 'At most' }).fill('0.05');
+    await limits.getByRole('textbox', { name: 'At most', exact: true }).fill('0.05');
     await accessible(page, 'a limit by a photo of the page');
     await picture(page, 'first-limit-390');
     await limits.getByRole('button', { name: 'Keep the limit' }).click(); // no words: the photo shows them
     await done(page, 'What is allowed', 'done: 1 accepted');
     await page.evaluate(() => (location.hash = '#/job'));
     await page.locator('details', { has: page.getByText("'see the photo of the page'") }).locator('summary').click();
-    await page.getByText("'see the photo of the page'").waitFor();
+    await page.getByText("'see the photo of the page'", { exact: true }).waitFor();
     await page.getByRole('link', { name: 'photo of the page' }).click();
     await page.locator('img').first().waitFor();
     await page.evaluate(() => (location.hash = '#/first'));

@@ -48,7 +48,7 @@ async function orderSheet() {
     await page.emulateMedia({ media: 'screen' });
     await page.setViewportSize(deskSize);
     await page.getByLabel('with prices').check();
-    truthy((await page.locator('.order-sheet').innerText()).includes('Together 202.55'), 'with prices, and their sum');
+    truthy((await page.locator('.order-sheet').innerText()).includes('Together 388.05'), `with prices, and their sum: ${await page.locator('.order-sheet').innerText()}`);
     await page.getByLabel(/RB-1 coupling rubber: ordered/).uncheck();
     equal(await page.locator('.order-sheet tbody tr').count(), 1, 'a line is left out');
     equal(lead.complaints, [], 'the page kept to its policy');

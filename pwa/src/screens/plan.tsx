@@ -2,7 +2,7 @@
 // and what these wait for. The core says what is wrong and what would go.
 import { useState } from 'preact/hooks';
 import type { PlanStage, PlanView } from '../core/types';
-import { keep, status } from '../app/core';
+import { keep, status, view } from '../app/core';
 import { go, href, say } from '../app/state';
 import { Problem, useView } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
@@ -12,7 +12,8 @@ const draft = 'plan';
 export function PlanScreen() {
   const [changed, setChanged] = useDraft<{ stages: PlanStage[] | undefined }>(draft, { stages: undefined });
   const [problem, setProblem] = useState<string | undefined>();
-  const { value: v, error } = useView<PlanView>('plan', changed.stages === undefined ? {} : { stages: changed.stages });
+  const asked = changed.stages === undefined ? {} : { stages: changed.stages };
+  const { value: v, error } = useView<PlanView>('plan', asked);
   if (status.value.role !== 'lead') return <p class="empty">The lead changes the plan.</p>;
   if (v === undefined) return <Problem error={error} />;
   const stages = changed.stages ?? v.stages;
@@ -24,9 +25,10 @@ export function PlanScreen() {
     set(next);
   };
   const make = async () => {
-    if (v.draft === undefined) return;
     try {
-      await keep(v.draft, [draft]);
+      const now = await view<PlanView>('plan', asked); // what is drawn may be of the letter before the last
+      if (now.draft === undefined) return;
+      await keep(now.draft, [draft]);
       setChanged(undefined);
       say('The plan is kept on this phone.');
       go('stages');

@@ -4,7 +4,7 @@
 import { useState } from 'preact/hooks';
 import type { ComponentChildren } from 'preact';
 import type { TypeView } from '../core/types';
-import { keep, status } from '../app/core';
+import { keep, status, view } from '../app/core';
 import { go, href, say } from '../app/state';
 import { Drawing, Problem, Section, useView } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
@@ -32,11 +32,13 @@ export function NewType({ done }: { done: (key: string) => void }) {
   const make = async (e: Event) => {
     e.preventDefault();
     setTried(true);
-    if (v?.draft === undefined) return;
-    await keep(v.draft, [draftOf('new')]);
+    // Asked anew: what is drawn may be of the letter before the last.
+    const now = await view<TypeView>('type', { form: d.form });
+    if (now.draft === undefined) return;
+    await keep(now.draft, [draftOf('new')]);
     setD(undefined);
     say('The type is kept on this phone.');
-    done(v.key ?? '');
+    done(now.key ?? '');
   };
   return (
     <form class="type-work" onSubmit={(e) => void make(e)} noValidate>
@@ -58,8 +60,8 @@ function ChangeType({ which, type }: { which: string; type: string }) {
   const [stud, setStud] = useState('');
   const [seen, setSeen] = useState(false);
   const [problem, setProblem] = useState<string | undefined>();
-  const { value: v, error } = useView<TypeView>('type', { ...(type === '' ? {} : { pattern: type }), ...(d.file === '' ? {} : { file: d.file }), stud,
-    edits: Object.entries(d.edits).map(([key, text]) => ({ key, text })) });
+  const asked = { ...(type === '' ? {} : { pattern: type }), ...(d.file === '' ? {} : { file: d.file }), stud, edits: Object.entries(d.edits).map(([key, text]) => ({ key, text })) };
+  const { value: v, error } = useView<TypeView>('type', asked);
   if (v === undefined) return <Problem error={error} />;
   const set: Set = (key, text) => {
     const { [key]: _, ...rest } = d.edits;
@@ -71,10 +73,13 @@ function ChangeType({ which, type }: { which: string; type: string }) {
     go('types');
   };
   const make = async () => {
-    if (v.draft === undefined) return;
+    const now = await view<TypeView>('type', asked);
+    if (now.draft === undefined) return;
+    // What is kept is what stood there to be looked at.
+    if (JSON.stringify(now.draft) !== JSON.stringify(v.draft)) return setProblem('It has just changed: look at what changes, then keep it.');
     if (v.lost.length > 0 && !seen) return setProblem('Places would go that something was entered at. Read which, and tick that it is meant.');
     try {
-      await keep(v.draft, [draftOf(which)]);
+      await keep(now.draft, [draftOf(which)]);
       setD(undefined);
       say('The type is kept on this phone.');
       go('types');
