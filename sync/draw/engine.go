@@ -202,26 +202,26 @@ func (s *sheet) worst(prefix, words string) State {
 // tags lead to what has no place on the drawing: gasket, crank, joints.
 func (s *sheet) tags(height float64) {
 	y := height - 2.6*row
-	type tag struct{ place, word string }
+	type tag struct{ place, word, under string }
 	var list []tag
 	for _, prefix := range []string{"gasket", "crank"} {
 		for _, pl := range s.m.Pattern.Places() {
 			if strings.HasPrefix(pl.At, prefix+".") {
-				list = append(list, tag{prefix, prefix})
+				list = append(list, tag{prefix, prefix, ""})
 				break
 			}
 		}
 	}
 	for _, j := range s.m.Pattern.Joints {
-		list = append(list, tag{j.Joint, j.Words + ", fasteners"})
+		list = append(list, tag{j.Joint, j.Words, "fasteners"})
 	}
 	for i, t := range list {
 		x := 14 + float64(i%2)*184
 		st := s.worst(t.place, t.word)
 		if _, joint := s.m.Pattern.Joint(t.place); joint {
-			st = State{Word: "tighten", Class: "joint", Words: t.word}
+			st = State{Word: "tighten", Class: "joint", Words: t.word + ", " + t.under}
 		}
-		s.target(t.place, t.word, "", x, y+float64(i/2)*row+row/2, 178, "tag", st)
+		s.target(t.place, t.word, t.under, x, y+float64(i/2)*row+row/2, 178, "tag", st)
 	}
 }
 

@@ -116,7 +116,7 @@ async function inTheMiddle() {
     await limits.getByRole('button', { name: 'Keep the limit' }).click(); // no words: the photo shows them
     await done(page, 'What is allowed', 'done: 1 accepted');
     await page.evaluate(() => (location.hash = '#/job'));
-    await page.locator('details', { has: page.getByText("'see the photo of the page'") }).locator('summary').click();
+    await page.locator('details', { has: page.getByText("'see the photo of the page'", { exact: true }) }).locator('summary').click();
     await page.getByText("'see the photo of the page'", { exact: true }).waitFor();
     await page.getByRole('link', { name: 'photo of the page' }).click();
     await page.locator('img').first().waitFor();
