@@ -44,8 +44,6 @@ type flavour interface {
 	// publish passes a note to other processes, or says that there are none.
 	publish(ctx context.Context, db *DB, n store.Note) error
 	subscribe(ctx context.Context, db *DB) error
-	// inPassing is in for what can be worked out again: it need not be on the disk when the call returns.
-	inPassing(ctx context.Context, db *DB, doing string, fn func(tx *txn) error) error
 }
 
 // in runs fn in one writing transaction. Nothing is written when fn or the commit returns an error.
@@ -54,15 +52,6 @@ func (d *DB) in(ctx context.Context, doing string, fn func(tx *txn) error) error
 	if err != nil {
 		return fmt.Errorf("%s: begin: %w", doing, d.translate(err))
 	}
-	if err := d.through(tx, doing, fn); err != nil {
-		return err
-	}
-	tx.ended(ctx)
-	return nil
-}
-
-// through runs fn in a transaction that has begun, and ends it.
-func (d *DB) through(tx *txn, doing string, fn func(tx *txn) error) error {
 	if err := fn(tx); err != nil {
 		// The first error says what went wrong; a failed rollback of a broken connection adds nothing.
 		_ = tx.Rollback()
@@ -71,6 +60,7 @@ func (d *DB) through(tx *txn, doing string, fn func(tx *txn) error) error {
 	if err := tx.Commit(); err != nil {
 		return fmt.Errorf("%s: commit: %w", doing, d.translate(err))
 	}
+	tx.ended(ctx)
 	return nil
 }
 

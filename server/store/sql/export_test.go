@@ -19,15 +19,3 @@ func (d *DB) Exec(ctx context.Context, statement string) error {
 	_, err := d.write.ExecContext(ctx, statement)
 	return err
 }
-
-// InPassing runs a statement as results are saved, and tells how it was synced.
-func (d *DB) InPassing(ctx context.Context, statement string) (synced string, err error) {
-	err = d.inPassing(ctx, d, "try", func(tx *txn) error {
-		if err := tx.GetContext(ctx, &synced, "PRAGMA synchronous"); err != nil {
-			return err
-		}
-		_, err := tx.ExecContext(ctx, statement)
-		return err
-	})
-	return synced, err
-}

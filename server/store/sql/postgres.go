@@ -79,15 +79,6 @@ func away(err error) bool {
 	return errors.As(err, &line) || errors.Is(err, driver.ErrBadConn) || errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF)
 }
 
-func (postgresFlavour) inPassing(ctx context.Context, db *DB, doing string, fn func(tx *txn) error) error {
-	return db.in(ctx, doing, func(tx *txn) error {
-		if _, err := tx.ExecContext(ctx, "SET LOCAL synchronous_commit = off"); err != nil {
-			return err
-		}
-		return fn(tx)
-	})
-}
-
 func (postgresFlavour) publish(ctx context.Context, db *DB, n store.Note) error {
 	text, err := json.Marshal(n)
 	if err != nil {

@@ -9,10 +9,9 @@ import (
 	"witnessmark/sync/entry"
 )
 
-// SaveResults keeps results unless there are some of a later position. What is lost with the power is behind the job's
-// position when the server starts again, and worked out anew.
+// SaveResults keeps results unless there are some of a later position.
 func (d *DB) SaveResults(ctx context.Context, r store.Results) (saved bool, err error) {
-	err = d.inPassing(ctx, d, "save results", func(tx *txn) error {
+	err = d.in(ctx, "save results", func(tx *txn) error {
 		row, err := findJob(ctx, tx, r.Workspace, r.Job)
 		if err != nil {
 			return err

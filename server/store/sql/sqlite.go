@@ -3,7 +3,6 @@ package sql
 import (
 	"context"
 	stdsql "database/sql"
-	"database/sql/driver"
 	"errors"
 	"fmt"
 	"net/url"
@@ -78,41 +77,6 @@ func (sqliteFlavour) translate(err error) error {
 		return fmt.Errorf("%w: %w", store.ErrFull, err)
 	}
 	return err
-}
-
-// inPassing: in WAL mode a commit that is not synced is lost whole with the power, or stays whole; it is on the disk with the
-// next one that is. The setting is the connection's, and the only one that writes is held until it is back, so that no other
-// transaction meets it.
-func (sqliteFlavour) inPassing(ctx context.Context, d *DB, doing string, fn func(tx *txn) error) error {
-	tx, err := d.unsynced(ctx, doing, fn)
-	if err != nil {
-		return err
-	}
-	tx.ended(ctx)
-	return nil
-}
-
-func (d *DB) unsynced(ctx context.Context, doing string, fn func(tx *txn) error) (*txn, error) {
-	conn, err := d.write.Connx(ctx)
-	if err != nil {
-		return nil, fmt.Errorf("%s: begin: %w", doing, d.translate(err))
-	}
-	defer func() {
-		if _, err := conn.ExecContext(context.WithoutCancel(ctx), "PRAGMA synchronous = FULL"); err != nil {
-			// It must not come back as it is: the pool drops it and opens another.
-			_ = conn.Raw(func(any) error { return driver.ErrBadConn })
-		}
-		_ = conn.Close() // it only goes back to the pool
-	}()
-	if _, err := conn.ExecContext(ctx, "PRAGMA synchronous = NORMAL"); err != nil {
-		return nil, fmt.Errorf("%s: begin: %w", doing, d.translate(err))
-	}
-	begun, err := conn.BeginTxx(ctx, nil)
-	if err != nil {
-		return nil, fmt.Errorf("%s: begin: %w", doing, d.translate(err))
-	}
-	tx := &txn{Tx: begun, pool: d.write}
-	return tx, d.through(tx, doing, fn)
 }
 
 // publish: one process serves a SQLite file; a command line beside it only draws codes and links.

@@ -61,34 +61,6 @@ func TestSQLiteSettings(t *testing.T) {
 	}
 }
 
-// TestSQLiteInPassing is T58 too: what is saved in passing leaves no other transaction unsynced, however it ends.
-func TestSQLiteInPassing(t *testing.T) {
-	ended, end := context.WithCancel(t.Context())
-	end()
-	for _, c := range []struct {
-		name      string
-		ctx       context.Context
-		statement string
-		synced    string
-		ok        bool
-	}{
-		{"it stays", t.Context(), "INSERT INTO settings (name, value) VALUES ('x', 'y')", "1", true},
-		{"it fails", t.Context(), "INSERT INTO nowhere VALUES (1)", "1", false},
-		{"it was given up before", ended, "INSERT INTO settings (name, value) VALUES ('x', 'y')", "", false},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			db := openSQLite(t, filepath.Join(t.TempDir(), "x.db"))
-			synced, err := db.InPassing(c.ctx, c.statement)
-			if synced != c.synced || (err == nil) != c.ok {
-				t.Errorf("synchronous %q, %v", synced, err)
-			}
-			if after, err := db.Pragma(t.Context(), "synchronous"); err != nil || after != "2" {
-				t.Errorf("afterwards synchronous is %q, %v, want 2", after, err)
-			}
-		})
-	}
-}
-
 // TestNewerData: an older program says so and touches nothing (T44).
 func TestNewerData(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "x.db")
