@@ -1,5 +1,5 @@
 // What nearly every case does with a phone: pairs it, waits for it, opens a screen.
-import { equal, openPhone } from './lib.mjs';
+import { accessible, deskSize, equal, openPhone, phoneSize, picture } from './lib.mjs';
 
 export const ready = (phone) => phone.page.getByText('all handed in').waitFor();
 
@@ -57,4 +57,28 @@ export async function targets(phone, name) {
   equal(small, [], `targets on ${name}`);
   const wide = await phone.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
   equal(wide, 0, `nothing sticks out sideways on ${name}`);
+}
+
+/** A screen as it is now, at both sizes and in both lights: nothing for axe, and pictures to look at. */
+export async function looks(page, name) {
+  for (const dark of [false, true]) {
+    await page.emulateMedia({ colorScheme: dark ? 'dark' : 'light' });
+    for (const size of [phoneSize, deskSize]) {
+      await page.setViewportSize(size);
+      await accessible(page, `${name}, ${size.width} ${dark ? 'pit' : 'day'}`);
+      await picture(page, `${name}-${size.width}-${dark ? 'pit' : 'day'}`);
+    }
+  }
+  await page.emulateMedia({ colorScheme: 'light' });
+}
+
+/** From the code that the office prints to the first step of the first hour. */
+export async function begin(server, page) {
+  await page.goto(`${server.origin}/`);
+  await page.getByLabel('Code').fill(server.pair('lead').code);
+  await page.getByRole('button', { name: 'Pair this phone' }).click();
+  await page.getByLabel('Title').fill('Inspection trolley');
+  await page.getByRole('button', { name: 'Begin' }).click();
+  await page.getByRole('link', { name: 'Set it up, step by step' }).click();
+  await page.getByRole('heading', { name: 'The first hour' }).waitFor();
 }

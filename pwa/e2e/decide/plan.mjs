@@ -1,18 +1,6 @@
 // The plan is the group's own: a stage is renamed, another put in with a hold point; the convention gets the grinder's numbers.
-import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { open, paired, ready } from '../steps.mjs';
-
-const looks = async (page, name) => {
-  for (const dark of [false, true]) {
-    await page.emulateMedia({ colorScheme: dark ? 'dark' : 'light' });
-    for (const size of [phoneSize, deskSize]) {
-      await page.setViewportSize(size);
-      await accessible(page, `${name}, ${size.width} ${dark ? 'pit' : 'day'}`);
-      await picture(page, `${name}-${size.width}-${dark ? 'pit' : 'day'}`);
-    }
-  }
-  await page.emulateMedia({ colorScheme: 'light' });
-};
+import { accessible, deskSize, equal, picture, startServer, truthy } from '../lib.mjs';
+import { looks, open, paired, ready } from '../steps.mjs';
 
 async function ownPlan() {
   const server = await startServer({ demo: true });

@@ -1,21 +1,15 @@
 // An engine type without a programmer: made from the small form while the drawing follows, changed line by line with old
 // beside new, taken to another workshop as a file.
 import { readFileSync } from 'node:fs';
-import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { open, paired, ready } from '../steps.mjs';
+import { accessible, deskSize, equal, openPhone, picture, startServer, truthy } from '../lib.mjs';
+import { begin, looks, open, paired, ready } from '../steps.mjs';
 
 /** A workshop in which nothing has been set up but its first lead. */
 async function empty() {
   const server = await startServer();
   const phone = await openPhone(server.origin, { size: deskSize });
   const { page } = phone;
-  await page.goto(`${server.origin}/`);
-  await page.getByLabel('Code').fill(server.pair('lead').code);
-  await page.getByRole('button', { name: 'Pair this phone' }).click();
-  await page.getByLabel('Title').fill('Inspection trolley');
-  await page.getByRole('button', { name: 'Begin' }).click();
-  await page.getByRole('link', { name: 'Set it up, step by step' }).click();
-  await page.getByRole('heading', { name: 'The first hour' }).waitFor();
+  await begin(server, page);
   await page.locator('.first-steps > li.now').getByLabel(/^Name/).fill('Ada Holt');
   await page.getByRole('button', { name: 'Keep the person' }).click();
   await page.locator('.first-steps summary').getByText('done: Ada Holt').waitFor();
@@ -23,17 +17,6 @@ async function empty() {
 }
 
 const fill = (page, label, text) => page.getByLabel(label, { exact: true }).fill(text);
-const looks = async (page, name) => {
-  for (const dark of [false, true]) {
-    await page.emulateMedia({ colorScheme: dark ? 'dark' : 'light' });
-    for (const size of [phoneSize, deskSize]) {
-      await page.setViewportSize(size);
-      await accessible(page, `${name}, ${size.width} ${dark ? 'pit' : 'day'}`);
-      await picture(page, `${name}-${size.width}-${dark ? 'pit' : 'day'}`);
-    }
-  }
-  await page.emulateMedia({ colorScheme: 'light' });
-};
 
 async function saved(page, button) {
   const coming = page.waitForEvent('download');

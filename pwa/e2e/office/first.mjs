@@ -1,7 +1,7 @@
 // The first hour: a new group goes from an empty office to its first reading by what the app says, step by step.
 import { join } from 'node:path';
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { paired } from '../steps.mjs';
+import { begin, paired } from '../steps.mjs';
 
 /** Fills the open step's form and keeps it. */
 async function step(page, title, button, values) {
@@ -16,17 +16,6 @@ async function step(page, title, button, values) {
 }
 
 const done = (page, title, what) => page.locator('.first-steps > li', { has: page.locator('summary', { hasText: title }) }).locator('summary').getByText(what).waitFor();
-
-/** From the code that the office prints to the first step. */
-async function begin(server, page) {
-  await page.goto(`${server.origin}/`);
-  await page.getByLabel('Code').fill(server.pair('lead').code);
-  await page.getByRole('button', { name: 'Pair this phone' }).click();
-  await page.getByLabel('Title').fill('Inspection trolley');
-  await page.getByRole('button', { name: 'Begin' }).click();
-  await page.getByRole('link', { name: 'Set it up, step by step' }).click();
-  await page.getByRole('heading', { name: 'The first hour' }).waitFor();
-}
 
 const convention = { Called: 'C1', 'Number 1 is at the': 'fan end', 'The other end is the': 'clutch end', 'Left and right are seen': 'facing the fan', 'Left is': 'bay 1', 'Right is': 'bay 2' };
 
