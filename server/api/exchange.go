@@ -81,7 +81,7 @@ func (s *server) afterwards(ctx context.Context, job entry.JobID, dev store.Devi
 		if err := s.Store.Publish(ctx, store.Note{Workspace: dev.Workspace, Job: job, Pos: held.Job.Pos}); err != nil {
 			s.Log.Error("tell the sockets", "job", job, "err", err)
 		}
-		s.Office.Nudge(dev.Workspace, job)
+		s.Office.Handed(dev.Workspace, job, held.Added, in.entries)
 	}
 	line := func(action, subject, detail string) {
 		err := s.Store.Audit(ctx, store.Line{

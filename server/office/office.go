@@ -60,6 +60,7 @@ type Office struct {
 
 	mu     sync.Mutex
 	queue  []key // waiting, each once
+	given  map[key]*given
 	busy   bool
 	idle   chan struct{} // closed and renewed when the queue runs empty
 	warm   map[key]*warm
@@ -72,7 +73,7 @@ func New(cfg Config) *Office {
 	ctx, cancel := context.WithCancel(context.Background())
 	return &Office{
 		cfg: cfg, ctx: ctx, cancel: cancel, wake: make(chan struct{}, 1), hurry: make(chan struct{}, 1), done: make(chan struct{}),
-		idle: make(chan struct{}), warm: map[key]*warm{},
+		idle: make(chan struct{}), warm: map[key]*warm{}, given: map[key]*given{},
 	}
 }
 
@@ -137,10 +138,26 @@ func (o *Office) Stop() {
 
 // Nudge says that a job has new entries. It never blocks.
 func (o *Office) Nudge(ws store.WorkspaceID, job entry.JobID) {
+	o.queued(key{ws, job}, func(g *given) { g.unknown() })
+}
+
+// Handed is Nudge by one who has the new entries in hand: what follows on from what the office has need not be read from the
+// store again. The caller must not change them.
+func (o *Office) Handed(ws store.WorkspaceID, job entry.JobID, added store.Added, entries []entry.Entry) {
+	o.queued(key{ws, job}, func(g *given) { g.take(added, entries) })
+}
+
+func (o *Office) queued(k key, note func(*given)) {
 	o.mu.Lock()
-	if k := (key{ws, job}); !slices.Contains(o.queue, k) {
+	if !slices.Contains(o.queue, k) {
 		o.queue = append(o.queue, k)
 	}
+	g := o.given[k]
+	if g == nil {
+		g = &given{}
+		o.given[k] = g
+	}
+	note(g)
 	o.mu.Unlock()
 	select {
 	case o.wake <- struct{}{}:
@@ -191,33 +208,35 @@ func (o *Office) catchUp() {
 
 func (o *Office) work() {
 	for {
-		k, ok := o.next()
+		k, g, ok := o.next()
 		if !ok {
 			return
 		}
-		if err := o.settleJob(k); err != nil && !errors.Is(err, context.Canceled) {
+		if err := o.settleJob(k, g); err != nil && !errors.Is(err, context.Canceled) {
 			o.cfg.Log.Error("office: work out results", "job", k.job, "err", err)
 		}
 	}
 }
 
-func (o *Office) next() (key, bool) {
+func (o *Office) next() (key, *given, bool) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	if len(o.queue) == 0 || o.ctx.Err() != nil {
 		o.busy = false
 		o.rest()
-		return key{}, false
+		return key{}, nil, false
 	}
 	k := o.queue[0]
+	g := o.given[k]
+	delete(o.given, k)
 	o.queue = o.queue[1:]
 	o.busy = true
-	return k, true
+	return k, g, true
 }
 
 // settleJob brings a job's record up to date and stores what came out.
-func (o *Office) settleJob(k key) error {
-	rec, err := o.Look(o.ctx, k.ws, k.job)
+func (o *Office) settleJob(k key, g *given) error {
+	rec, err := o.look(o.ctx, k, g)
 	if err != nil {
 		return err
 	}
@@ -249,11 +268,18 @@ func (o *Office) save(k key, rec *Record) (saved bool, err error) {
 // Look returns the record of a job as its entries stand now. The caller must not change it. A job that nobody has handed in
 // is an empty record.
 func (o *Office) Look(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (*Record, error) {
-	w := o.warmed(key{ws, job})
+	return o.look(ctx, key{ws, job}, nil)
+}
+
+// look is Look by one who may know what is new.
+func (o *Office) look(ctx context.Context, k key, g *given) (*Record, error) {
+	w := o.warmed(k)
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if err := w.catchUp(ctx, o.cfg.Store, ws, job); err != nil {
-		return nil, fmt.Errorf("bring record up to date: %w", err)
+	if !w.follow(g) {
+		if err := w.catchUp(ctx, o.cfg.Store, k.ws, k.job); err != nil {
+			return nil, fmt.Errorf("bring record up to date: %w", err)
+		}
 	}
 	return w.record()
 }

@@ -49,8 +49,8 @@ func (d *desk) another() *Office {
 	return New(Config{Store: d.db, Now: func() time.Time { return noon }, Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
 }
 
-// handIn stores n notes of a new log.
-func (d *desk) handIn(log int, n int) {
+// handIn stores n notes of a new log and returns what an exchange has in hand then.
+func (d *desk) handIn(log int, n int) (store.Added, []entry.Entry) {
 	d.t.Helper()
 	var entries []entry.Entry
 	prev := ""
@@ -64,9 +64,11 @@ func (d *desk) handIn(log int, n int) {
 		entries = append(entries, e)
 		prev = fmt.Sprintf(`"prev":"%s",`, e.ID)
 	}
-	if _, err := d.db.Append(d.t.Context(), store.Handin{Workspace: d.ws, Job: job, Entries: entries, At: noon}); err != nil {
+	held, err := d.db.Append(d.t.Context(), store.Handin{Workspace: d.ws, Job: job, Entries: entries, At: noon})
+	if err != nil {
 		d.t.Fatal(err)
 	}
+	return held.Added, entries
 }
 
 func (d *desk) pos() int64 {

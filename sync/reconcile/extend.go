@@ -104,7 +104,12 @@ func Compare(a, b *Item) int {
 	return cmp.Or(cmp.Compare(a.Depth, b.Depth), cmp.Compare(a.Log, b.Log), cmp.Compare(a.Seq, b.Seq), cmp.Compare(a.ID, b.ID))
 }
 
+// merged puts b's items among a's. What comes behind all of a is written behind
+// its end: a meaning is gone on from once, by the set that has it last.
 func merged(a, b []*Item) []*Item {
+	if len(a) == 0 || Compare(a[len(a)-1], b[0]) < 0 {
+		return append(a, b...)
+	}
 	out := make([]*Item, 0, len(a)+len(b))
 	for _, it := range b {
 		k, _ := slices.BinarySearchFunc(a, it, Compare)

@@ -278,30 +278,30 @@ func (b *builder) adjustOf(it *reconcile.Item) Adjust {
 
 // extendRun takes up one entry of a run as runs would: a start that nobody
 // named before, or a line of a run that stands.
-func (b *builder) extendRun(it *reconcile.Item) (Spot, bool) {
+func (b *builder) extendRun(it *reconcile.Item) ([]Spot, bool) {
 	asked, bad := len(b.s.Contests), len(b.s.Unusable)
 	if slices.ContainsFunc(b.s.Runs, func(r Run) bool { return r.Title == "" }) {
-		return Spot{}, false
+		return nil, false
 	}
 	if isRunStart(it) {
 		r := b.runStart(it)
 		b.s.Runs = inserted(b.r, b.s.Runs, r, func(r Run) entry.ID { return r.ID })
-		return Spot{}, len(b.s.Contests) == asked && len(b.s.Unusable) == bad
+		return nil, len(b.s.Contests) == asked && len(b.s.Unusable) == bad
 	}
 	l, ok := b.readLine(it)
 	i := b.s.runAt(entry.ID(it.Effective.Get("run").Text()))
 	if !ok || i < 0 || b.s.Runs[i].Struck != "" || !b.s.Runs[i].Has(l.Of.Asm) || len(b.s.Contests) != asked || len(b.s.Unusable) != bad {
-		return Spot{}, false
+		return nil, false
 	}
 	b.s.Runs = slices.Clone(b.s.Runs)
 	r := &b.s.Runs[i]
 	k, _ := slices.BinarySearchFunc(r.Lines, l, b.compareLines)
 	r.Lines = slices.Insert(slices.Clone(r.Lines), k, l)
-	return RunSpot(l.Of.Asm), true
+	return []Spot{RunSpot(l.Of.Asm)}, true
 }
 
 // RunSpot is where whoever reads the runs of an engine has looked.
-func RunSpot(asm string) Spot { return Spot{asm, "run"} }
+func RunSpot(asm string) Spot { return Spot{Key: asm, At: "run"} }
 
 func (r Run) json() jcs.Value {
 	return jcs.Obj(append(r.members(), id("id", r.ID), id("origin", r.Origin), list("of", r.Of, Of.JSON), str("title", r.Title), str("stand", r.Stand),

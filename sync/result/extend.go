@@ -55,7 +55,7 @@ func (rs *Results) Extend(st *record.State, spots []record.Spot) *Results {
 		if !slices.ContainsFunc(spots, func(s record.Spot) bool { return p.spots[s] }) {
 			continue
 		}
-		b := &binder{st: st}
+		b := &binder{st: st, before: p, spots: spots}
 		b.piece(p.do)
 		same = same && next.replace(p.out, b.pieces[0].out)
 		*p = b.pieces[0]

@@ -22,6 +22,7 @@ type gathered struct {
 	notes    []string // lines that end the working
 	refs     []string // entries that it rests on beside its readings
 	wants    []Want
+	reads    []record.Spot // where its readings were looked for
 }
 
 func (b *binder) gather() *gathered {
@@ -31,12 +32,20 @@ func (b *binder) gather() *gathered {
 
 // readings adds what stands at a place in a condition, all points, as items.
 func (g *gathered) readings(item, label, key, at, cond string) {
-	places := g.b.spot(key, at)
+	places := g.spot(key, at, cond)
 	for i := range places {
 		if places[i].Cond == cond {
 			g.point(item, label, &places[i])
 		}
 	}
+}
+
+// spot returns what was read at a place, to be used as far as it is of this condition.
+func (g *gathered) spot(key, at, cond string) []record.Place {
+	s := record.Spot{Key: key, At: at, Cond: cond}
+	g.b.current().spots[s] = true
+	g.reads = append(g.reads, s)
+	return g.b.st.Spot(key, at)
 }
 
 // point adds what stands at one point.

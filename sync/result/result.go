@@ -64,6 +64,8 @@ func All(st *record.State) []Res { return From(st).All }
 type binder struct {
 	st     *record.State
 	pieces []piece
+	before *piece        // the same piece before these spots were touched
+	spots  []record.Spot // touched since
 }
 
 // piece is one binding: what it does, where it looked, what came out.
@@ -80,12 +82,6 @@ func (b *binder) piece(do func(b *binder)) {
 }
 
 func (b *binder) current() *piece { return &b.pieces[len(b.pieces)-1] }
-
-// spot returns what was read at a place.
-func (b *binder) spot(key, at string) []record.Place {
-	b.current().spots[record.Spot{Key: key, At: at}] = true
-	return b.st.Spot(key, at)
-}
 
 // conditions returns in which conditions something was read at a place.
 func (b *binder) conditions(key, at string) []string {
@@ -127,6 +123,9 @@ func (b *binder) engine(e *record.Engine) {
 // its readings: a contested one makes the result contested, one that waits
 // makes it incomplete.
 func (b *binder) add(g *gathered, name string, r Res) {
+	if b.keep(r.ID, g.reads) {
+		return
+	}
 	res, err := calc.Run(name, g.in)
 	if err != nil {
 		panic("bug: " + name + ": " + err.Error())
@@ -151,6 +150,26 @@ func (b *binder) add(g *gathered, name string, r Res) {
 		r.Working = append(r.Working, "conditions mixed: "+strings.Join(append([]string{r.Cond}, r.Mixes...), ", "))
 	}
 	r.sum = entry.DigestOf(r.JSON())
+	b.out(r)
+}
+
+// out puts a result out.
+func (b *binder) out(r Res) {
 	p := b.current()
 	p.out = append(p.out, r)
+}
+
+// keep puts out a result as it was before when it is read from spots and none
+// of them was touched: Extend changes nothing else that a result is made of,
+// and a condition that is chosen because it is new was touched itself.
+func (b *binder) keep(id string, reads []record.Spot) bool {
+	if b.before == nil || len(reads) == 0 {
+		return false
+	}
+	k := slices.IndexFunc(b.before.out, func(r Res) bool { return r.ID == id })
+	if k < 0 || slices.ContainsFunc(reads, func(s record.Spot) bool { return slices.Contains(b.spots, s) }) {
+		return false
+	}
+	b.out(b.before.out[k])
+	return true
 }

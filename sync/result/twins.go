@@ -69,7 +69,7 @@ func (b *binder) twin(left, right *record.Engine, row []pattern.Place) {
 
 // bothSides adds what was read at the points of a place that both engines were read at.
 func (g *gathered) bothSides(left, right *record.Engine, pl pattern.Place, cond string) {
-	ls, rs := g.b.spot(left.Holds(pl.At), pl.At), g.b.spot(right.Holds(pl.At), pl.At)
+	ls, rs := g.spot(left.Holds(pl.At), pl.At, cond), g.spot(right.Holds(pl.At), pl.At, cond)
 	for i := range ls {
 		l := &ls[i]
 		if l.Cond != cond || !stands(l) {
