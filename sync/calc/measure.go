@@ -244,15 +244,15 @@ func (s *sheet) groups(name, what string) []group {
 	})
 	var out []group
 	for i := 0; i < len(items); {
-		j := i
+		j, where := i, spot(what, items[i])
 		var ms []measured
 		for ; j < len(items) && items[j].Label == items[i].Label && items[j].Point == items[i].Point; j++ {
-			if m, ok := s.read(items[j], spot(what, items[j])); ok {
+			if m, ok := s.read(items[j], where); ok {
 				ms = append(ms, m)
 			}
 		}
 		if len(ms) > 0 {
-			out = append(out, group{items[i].Point, items[i].Label, s.mean(ms, spot(what, items[i])), items[i:j]})
+			out = append(out, group{items[i].Point, items[i].Label, s.mean(ms, where), items[i:j]})
 		}
 		i = j
 	}

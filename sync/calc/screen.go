@@ -22,13 +22,13 @@ func (s *sheet) screen(spec Spec, in Inputs) Inputs {
 			if want == "" { // of any kind, but all of one
 				want = dimOf(it.V)
 			}
-			if s.fits(spec, want, name, spot(name, it), it.V) {
+			if s.fits(spec, want, name, it.V, func() string { return spot(name, it) }) {
 				out.Items[name] = append(out.Items[name], it)
 			}
 		}
 	}
 	for _, name := range sorted(in.Nominal) {
-		if s.fits(spec, spec.dim("nominal", name), name, name, in.Nominal[name]) {
+		if s.fits(spec, spec.dim("nominal", name), name, in.Nominal[name], func() string { return name }) {
 			out.Nominal[name] = in.Nominal[name]
 		}
 	}
@@ -51,24 +51,24 @@ func dimOf(w quantity.Written) quantity.Dim {
 	return u.Dim
 }
 
-func (s *sheet) fits(spec Spec, want quantity.Dim, name, what string, w quantity.Written) bool {
+func (s *sheet) fits(spec Spec, want quantity.Dim, name string, w quantity.Written, where func() string) bool {
 	dim := dimOf(w)
 	if dim == "" {
 		return true
 	}
-	what = strings.ReplaceAll(what, "_", " ")
+	what := func() string { return strings.ReplaceAll(where(), "_", " ") }
 	if want != "" && dim != want {
-		s.missing(what + ": " + w.String() + " is not " + article(want) + "; write it again in a unit of that kind")
+		s.missing(what() + ": " + w.String() + " is not " + article(want) + "; write it again in a unit of that kind")
 		return false
 	}
 	q, err := quantity.Parse(w)
 	switch low := q.SI - q.Half; {
 	case err != nil || low > 0:
 	case dim == quantity.Temperature:
-		s.missing(what + ": " + w.String() + " is colder than can be. Write it again")
+		s.missing(what() + ": " + w.String() + " is colder than can be. Write it again")
 		return false
 	case slices.Contains(strings.Fields(spec.Above), name):
-		s.missing(what + ": " + w.String() + " cannot be; it must be above nought. Write it again")
+		s.missing(what() + ": " + w.String() + " cannot be; it must be above nought. Write it again")
 		return false
 	}
 	return true

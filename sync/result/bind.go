@@ -26,21 +26,25 @@ func title(p *pattern.Pattern, at, what string) string {
 
 func (b *binder) journal(e *record.Engine, pl pattern.Place) {
 	key := e.Holds(pl.At)
+	fam := family(pl.At)
 	for _, cond := range b.conditions(key, pl.At) {
+		name := id("journal", e.Serial, base(pl.At), cond)
+		if b.keep(name, record.Spot{Key: key, At: pl.At, Cond: cond}) {
+			continue
+		}
 		g := b.gather()
 		g.readings("diameter", "", key, pl.At, cond)
 		if len(g.in.Items["diameter"]) == 0 {
 			continue
 		}
 		g.want(e, pl.At, cond)
-		fam := family(pl.At)
 		g.limit(e, "size", fam+".journal", fam+".size")
 		g.limit(e, "ovality", fam+".ovality", "journal.ovality")
 		g.limit(e, "taper", fam+".taper", "journal.taper")
 		if cond == "found" {
 			g.in.Opts["points"] = strings.Join(pl.Feature.Points, " ")
 		}
-		b.add(g, "journal", Res{ID: id("journal", e.Serial, base(pl.At), cond), Asm: e.Serial, At: base(pl.At), Cond: cond,
+		b.add(g, "journal", Res{ID: name, Asm: e.Serial, At: base(pl.At), Cond: cond,
 			Words: title(e.Pattern, pl.At, "journal size"), Sheet: pl.Feature.Sheet})
 	}
 }
@@ -57,6 +61,10 @@ func (b *binder) clearance(e *record.Engine, pl pattern.Place) {
 	conds := append(b.conditions(jKey, pl.At), b.conditions(sKey, shellAt)...)
 	order.By(conds, record.CompareConditions)
 	for _, cond := range slices.Compact(conds) {
+		name := id("clearance", e.Serial, base(pl.At), cond)
+		if b.keep(name, append(b.best(e, pl.At, cond), b.best(e, shellAt, cond)...)...) {
+			continue
+		}
 		g := b.gather()
 		g.best(e, "journal", "", pl.At, cond)
 		g.best(e, "shell", "", shellAt, cond)
@@ -65,7 +73,7 @@ func (b *binder) clearance(e *record.Engine, pl pattern.Place) {
 		}
 		g.limit(e, "clearance", family(pl.At)+".clearance")
 		g.in.Opts["points"] = strings.Join(shell.Feature.Points, " ")
-		b.add(g, "clearance", Res{ID: id("clearance", e.Serial, base(pl.At), cond), Asm: e.Serial, At: base(pl.At), Cond: cond,
+		b.add(g, "clearance", Res{ID: name, Asm: e.Serial, At: base(pl.At), Cond: cond,
 			Words: title(e.Pattern, pl.At, "running clearance"), Sheet: pl.Feature.Sheet})
 	}
 }
@@ -73,6 +81,10 @@ func (b *binder) clearance(e *record.Engine, pl pattern.Place) {
 func (b *binder) liner(e *record.Engine, pl pattern.Place) {
 	key := e.Holds(pl.At)
 	for _, cond := range b.conditions(key, pl.At) {
+		name := id("bore", e.Serial, base(pl.At), cond)
+		if b.keep(name, record.Spot{Key: key, At: pl.At, Cond: cond}) {
+			continue
+		}
 		g := b.gather()
 		g.readings("diameter", "", key, pl.At, cond)
 		if len(g.in.Items["diameter"]) == 0 {
@@ -82,7 +94,7 @@ func (b *binder) liner(e *record.Engine, pl pattern.Place) {
 		g.nominal(e, "bore", "bore")
 		g.limit(e, "wear", "liner.wear")
 		g.limit(e, "taper", "liner.taper")
-		b.add(g, "bore", Res{ID: id("bore", e.Serial, base(pl.At), cond), Asm: e.Serial, At: base(pl.At), Cond: cond,
+		b.add(g, "bore", Res{ID: name, Asm: e.Serial, At: base(pl.At), Cond: cond,
 			Words: title(e.Pattern, pl.At, "liner wear"), Sheet: pl.Feature.Sheet})
 	}
 }

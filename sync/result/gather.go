@@ -67,12 +67,21 @@ func (g *gathered) point(item, label string, p *record.Place) {
 // best adds what stands at an engine's place in a condition, or in the last
 // one before it that is no trial.
 func (g *gathered) best(e *record.Engine, item, label, at, cond string) {
-	key := e.Holds(at)
-	if c, ok := g.b.latest(key, at, cond); ok {
-		cond = c
-		g.readings(item, label, key, at, c)
+	for _, s := range g.b.best(e, at, cond) {
+		cond = s.Cond
+		g.readings(item, label, s.Key, at, cond)
 	}
 	g.want(e, at, cond)
+}
+
+// best is the spot of an engine's place to use beside cond, or none.
+func (b *binder) best(e *record.Engine, at, cond string) []record.Spot {
+	key := e.Holds(at)
+	c, ok := b.latest(key, at, cond)
+	if !ok {
+		return nil
+	}
+	return []record.Spot{{Key: key, At: at, Cond: c}}
 }
 
 // want notes a place of the type sheet that a reading comes from.

@@ -123,7 +123,7 @@ func (b *binder) engine(e *record.Engine) {
 // its readings: a contested one makes the result contested, one that waits
 // makes it incomplete.
 func (b *binder) add(g *gathered, name string, r Res) {
-	if b.keep(r.ID, g.reads) {
+	if b.keep(r.ID, g.reads...) {
 		return
 	}
 	res, err := calc.Run(name, g.in)
@@ -161,14 +161,18 @@ func (b *binder) out(r Res) {
 
 // keep puts out a result as it was before when it is read from spots and none
 // of them was touched: Extend changes nothing else that a result is made of,
-// and a condition that is chosen because it is new was touched itself.
-func (b *binder) keep(id string, reads []record.Spot) bool {
-	if b.before == nil || len(reads) == 0 {
+// and a condition that is chosen because it is new was touched itself. Asked
+// before its readings are gathered, it saves that too.
+func (b *binder) keep(id string, reads ...record.Spot) bool {
+	if b.before == nil || len(reads) == 0 || slices.ContainsFunc(reads, func(s record.Spot) bool { return slices.Contains(b.spots, s) }) {
 		return false
 	}
 	k := slices.IndexFunc(b.before.out, func(r Res) bool { return r.ID == id })
-	if k < 0 || slices.ContainsFunc(reads, func(s record.Spot) bool { return slices.Contains(b.spots, s) }) {
+	if k < 0 {
 		return false
+	}
+	for _, s := range reads {
+		b.current().spots[s] = true
 	}
 	b.out(b.before.out[k])
 	return true
