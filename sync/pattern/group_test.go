@@ -25,3 +25,14 @@ func TestGroups(t *testing.T) {
 		}
 	}
 }
+
+// TestHas: places, joints, fasteners and what places are of.
+func TestHas(t *testing.T) {
+	p := theDemo(t)
+	for at, want := range map[string]bool{"main.3.journal": true, "main.3": true, "main": true, "main.8": false, "main.3.bush": false, "crank.float": true, "crank": true, "gasket": true, "gasket.glue": false,
+		"head": true, "head.stud.14": true, "head.stud.99": false, "valve.E1.clay": true, "valve.E9": false, "sump": false, "main.3.journal.b": false} {
+		if got := p.Has(at); got != want {
+			t.Errorf("Has(%s) = %v", at, got)
+		}
+	}
+}

@@ -159,6 +159,7 @@ func (b *builder) logs() {
 func (b *builder) finish() {
 	s := b.s
 	b.strays()
+	b.strayRemarks()
 	order.By(s.People, func(x, y Person) int { return cmp.Compare(x.Key, y.Key) })
 	order.By(s.Instruments, func(x, y Instrument) int { return cmp.Compare(x.Key, y.Key) })
 	order.By(s.Engines, func(x, y Engine) int { return cmp.Compare(x.Serial, y.Serial) })
