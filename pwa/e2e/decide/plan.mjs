@@ -1,5 +1,5 @@
 // The plan is the group's own: a stage is renamed, another put in with a hold point; the convention gets the grinder's numbers.
-import { accessible, deskSize, equal, picture, startServer, truthy } from '../lib.mjs';
+import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
 import { looks, open, paired, ready } from '../steps.mjs';
 
 /** A shop that letters its mains: a slip is seen beside ours before it is kept, and both stand at the place. */
@@ -10,6 +10,7 @@ async function ownWay(page) {
   const list = page.getByLabel('His for each of ours');
   await list.fill('A B C D E F C');
   await page.getByText('his main C stands twice: for our main 3 and 7').waitFor();
+  await page.setViewportSize(phoneSize);
   await page.getByTestId('counted').scrollIntoViewIfNeeded();
   await looks(page, 'numbers');
   await page.getByRole('button', { name: 'Keep his numbers' }).click();
