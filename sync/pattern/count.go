@@ -225,7 +225,7 @@ func (p *Pattern) setStuds(studs, rows int) string {
 	if studs == 0 {
 		studs = len(j.Fasteners)
 	}
-	if byForm := len(was.Joints) > 0 && slices.Equal(was.Joints[0].Fasteners, ranked(j.Fasteners)); !byForm {
+	if !p.byForm(j) {
 		if rows != 0 && rows != j.studRows() {
 			return "the studs were placed by hand: move them one by one, under Joints"
 		}
@@ -242,6 +242,12 @@ func (p *Pattern) setStuds(studs, rows int) string {
 		j.Order = now.Order
 	}
 	return ""
+}
+
+// byForm reports whether the fasteners stand as the small form lays them out.
+func (p *Pattern) byForm(j *Joint) bool {
+	made := p.made(len(j.Fasteners), j.studRows())
+	return len(made.Joints) > 0 && slices.Equal(made.Joints[0].Fasteners, ranked(j.Fasteners))
 }
 
 // names are those of a joint's first n fasteners, with new ones after the last.
@@ -301,7 +307,10 @@ func spread(list, old []Fastener) []Fastener {
 func (p *Pattern) countFields() []Field {
 	studs, rows := "", ""
 	if j, ok := p.Joint(headJoint); ok {
-		studs, rows = strconv.Itoa(len(j.Fasteners)), strconv.Itoa(j.studRows())
+		studs, rows = strconv.Itoa(len(j.Fasteners)), "by hand"
+		if p.byForm(j) {
+			rows = strconv.Itoa(j.studRows())
+		}
 	}
 	one := func(key, label, text string) Field { return Field{key, "count", "", label, text} }
 	return []Field{one("cylinders", "Cylinders", strconv.Itoa(p.Cylinders)), one("mains", "Main bearings", strconv.Itoa(p.Mains)),
@@ -330,5 +339,5 @@ func (p *Pattern) follows(now *Pattern, key string) bool {
 func (p *Pattern) laidOut(now *Pattern, key string) bool {
 	j, ok := p.Joint(headJoint)
 	k, still := now.Joint(headJoint)
-	return ok && still && strings.HasPrefix(key, "joint|"+headJoint+"|") && (len(j.Fasteners) != len(k.Fasteners) || j.studRows() != k.studRows())
+	return ok && still && strings.HasPrefix(key, "joint|"+headJoint+"|") && (len(j.Fasteners) != len(k.Fasteners) || j.studRows() != k.studRows() && now.byForm(k))
 }

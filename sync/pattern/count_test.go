@@ -129,3 +129,13 @@ func TestCountChanges(t *testing.T) {
 		t.Errorf("got  %s\nwant %s", strings.Join(got, ", "), want)
 	}
 }
+
+// TestStudMoved: a stud moved by hand is said by its own line, and not as other rows.
+func TestStudMoved(t *testing.T) {
+	p := theDemo(t)
+	now, _ := p.With(edits("joint|head|14|y=900"))
+	got := p.Changes(now)
+	if len(got) != 2 || got[0] != (Change{"", "Rows of head studs", "2", "by hand"}) || got[1] != (Change{"cylinder head, 14", "Across it", "800", "900"}) {
+		t.Errorf("%+v", got)
+	}
+}
