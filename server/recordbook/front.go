@@ -12,11 +12,13 @@ import (
 	"witnessmark/sync/view"
 )
 
-// numbering is the signed convention with its words.
+// numbering is the signed convention with its words; Shops are those that count otherwise.
 type numbering struct {
 	record.Numbering
-	Machinists []record.Machinist
+	Shops []shop
 }
+
+type shop struct{ Name, Says string }
 
 func (m *maker) numbering() *numbering {
 	n := m.st.Numbering
@@ -25,7 +27,7 @@ func (m *maker) numbering() *numbering {
 	}
 	out := &numbering{Numbering: n}
 	for _, x := range n.Machinists {
-		out.Machinists = append(out.Machinists, record.Machinist{Name: m.text(x.Name), Pins: x.Pins})
+		out.Shops = append(out.Shops, shop{m.text(x.Name), view.Counts(m.st, x)})
 	}
 	return out
 }

@@ -58,6 +58,11 @@ func anEnd(time, more string) string {
 	return `{"of":{"asm":"2123"},"start":"` + string(anID) + `","pressure":{"t":"0.618","u":"bar"}` + more + `}`
 }
 
+// aConvention is one with a shop whose pins are counted as they were first written, and one count more.
+func aConvention(count string) string {
+	return `{"name":"NC-1","end1":"timing end","end2":"flywheel end","facing":"standing in the car","left":"A","right":"B","machinists":[{"name":"Mr Lunt","pins":"from 7"}],"counts":[` + count + `]}`
+}
+
 // TestRefused: what capture refuses, with the words that the user sees.
 func TestRefused(t *testing.T) {
 	for _, c := range []struct{ name, kind, body, says string }{
@@ -86,6 +91,10 @@ func TestRefused(t *testing.T) {
 		{"a mark beside the photo", "mark", `{"photo":"` + string(anID) + `","shape":"ring","x":0,"y":0,"to_x":1001,"to_y":0}`, "from 0 to 1000"},
 		{"a mark of another shape", "mark", `{"photo":"` + string(anID) + `","shape":"cross","x":0,"y":0,"to_x":9,"to_y":0}`, "arrow, ring"},
 		{"a mark of one point", "mark", `{"photo":"` + string(anID) + `","shape":"arrow","x":7,"y":7,"to_x":7,"to_y":7}`, "further away"},
+		{"a shop's number twice", "numbering", aConvention(`{"name":"Mr Lunt","of":"main","numbers":{"1":"A","2":"A"}}`), "Mr Lunt's number A stands twice: for our main 1 and 2"},
+		{"a group counted twice", "numbering", aConvention(`{"name":"Mr Lunt","of":"pin","numbers":"from 7"}`), "counts pin in two ways"},
+		{"a count of no numbers", "numbering", aConvention(`{"name":"Mr Lunt","of":"main","numbers":{}}`), "'counts' must be"},
+		{"a count from nowhere", "numbering", aConvention(`{"name":"Mr Lunt","of":"main","numbers":"from the flange"}`), "'counts' must be"},
 		{"a kind not known", "thermogram", `{}`, "does not know the kind"},
 		{"too long a text", "note", `{"text":"` + strings.Repeat("x", MaxText+1) + `"}`, "too long"},
 	} {

@@ -36,11 +36,7 @@ var kinds = map[string]kind{
 		fields:   []field{need("title", text), may("vehicle", text)},
 		register: fixed("job"),
 	},
-	"numbering": {
-		fields: []field{need("name", text), need("end1", text), need("end2", text), need("facing", text),
-			need("left", text), need("right", text), may("machinists", listOf(object("name", "pins")))},
-		register: fixed("numbering"),
-	},
+	"numbering": numbering,
 	"person": {
 		fields:   []field{need("person", key), need("name", text), need("role", oneOf("lead", "fitter", "viewer"))},
 		register: named("person/", "person"),

@@ -18,10 +18,19 @@ type Trouble struct{ Key, Says string }
 
 // With returns the sheet as the edits change it, and what is wrong with them.
 // Where something is wrong, that edit is left out, so that the rest can still be
-// drawn. p stays as it is.
+// drawn. What changes how many there are comes first, whenever it was typed.
+// p stays as it is.
 func (p *Pattern) With(edits []Edit) (*Pattern, []Trouble) {
 	now := p.copied()
 	var wrong []Trouble
+	edits = slices.Clone(edits)
+	rank := func(e Edit) int {
+		if i := slices.Index(counts, e.Key); i >= 0 {
+			return i
+		}
+		return len(counts)
+	}
+	slices.SortStableFunc(edits, func(a, b Edit) int { return rank(a) - rank(b) })
 	for _, e := range edits {
 		kept := now.copied()
 		why := now.set(strings.Split(e.Key, "|"), strings.TrimSpace(e.Text))
@@ -34,6 +43,9 @@ func (p *Pattern) With(edits []Edit) (*Pattern, []Trouble) {
 			now = kept
 			wrong = append(wrong, Trouble{e.Key, why})
 		}
+	}
+	if now.Cylinders != p.Cylinders && len(now.Valves)%now.Cylinders != 0 {
+		wrong = append(wrong, Trouble{"valves", ValvesWanted})
 	}
 	return now, wrong
 }
@@ -66,26 +78,37 @@ func (p *Pattern) set(path []string, text string) string {
 	return noField
 }
 
+// lines are the plain lines of a thing by their names: texts, and lists of words.
+type lines struct {
+	texts map[string]*string
+	lists map[string]*[]string
+}
+
+func (l lines) set(name, text string) string {
+	if t, ok := l.texts[name]; ok {
+		*t = text
+		return ""
+	}
+	if list, ok := l.lists[name]; ok {
+		*list = strings.Fields(text)
+		return ""
+	}
+	return noField
+}
+
 func (p *Pattern) setOwn(name, text string) string {
+	if slices.Contains(counts, name) {
+		return p.setCount(name, text)
+	}
 	switch name {
-	case "name":
-		p.Name = text
-	case "end1":
-		p.End1 = text
-	case "end2":
-		p.End2 = text
 	case "rows":
 		p.Rows = commaList(text)
+		return ""
 	case "firing":
-		p.Firing = strings.Fields(strings.ReplaceAll(text, "-", " "))
-	case "valves":
-		p.Valves = strings.Fields(text)
-	case "valve_angle":
-		p.ValveAngle = text
-	default:
-		return noField
+		text = strings.ReplaceAll(text, "-", " ")
 	}
-	return ""
+	return lines{map[string]*string{"name": &p.Name, "end1": &p.End1, "end2": &p.End2, "valve_angle": &p.ValveAngle},
+		map[string]*[]string{"firing": &p.Firing}}.set(name, text)
 }
 
 func commaList(text string) []string {
@@ -163,23 +186,11 @@ func (p *Pattern) setFeature(at, name, text string) string {
 		return ""
 	}
 	f := &p.Features[i]
-	switch name {
-	case "words":
-		f.Words = text
-	case "sheet":
-		f.Sheet = text
-	case "each":
-		f.Each = strings.Fields(text)
-	case "points":
-		f.Points = strings.Fields(text)
-	case "unit":
-		f.Unit = unitCode(text)
-	case "size":
-		f.Size = text
-	default:
-		return noField
+	if name == "unit" {
+		text = unitCode(text)
 	}
-	return ""
+	return lines{map[string]*string{"words": &f.Words, "sheet": &f.Sheet, "unit": &f.Unit, "size": &f.Size},
+		map[string]*[]string{"each": &f.Each, "points": &f.Points}}.set(name, text)
 }
 
 // unitCode takes a unit by its code or its sign: "cm³" for "cm3".
@@ -214,20 +225,13 @@ func (p *Pattern) setJoint(name string, path []string, text string) string {
 
 func (j *Joint) set(name, text string) string {
 	switch name {
-	case "words":
-		j.Words = text
-	case "thread":
-		j.Thread = text
-	case "order":
-		j.Order = strings.Fields(text)
 	case "fasteners":
 		j.fasten(strings.Fields(text))
+		return ""
 	case "passes":
 		return j.setPasses(text)
-	default:
-		return noField
 	}
-	return ""
+	return lines{map[string]*string{"words": &j.Words, "thread": &j.Thread}, map[string]*[]string{"order": &j.Order}}.set(name, text)
 }
 
 // fasten sets which fasteners there are: those that stay keep their places, new

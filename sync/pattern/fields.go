@@ -12,7 +12,7 @@ import (
 // words and as text.
 type Field struct {
 	Key   string // "nominal|bore", "feature|main.N.journal|points"
-	Group string // what it belongs to: "", "nominal", "undersize", "feature", "joint", "fastener"
+	Group string // what it belongs to: "", "count", "nominal", "undersize", "feature", "joint", "fastener"
 	Of    string // whose it is, in words: "main bearing · journal"; "" of the engine
 	Label string
 	Text  string
@@ -23,8 +23,9 @@ func (p *Pattern) Fields() []Field {
 	out := []Field{
 		{"name", "", "", "Name", p.Name}, {"end1", "", "", "One end is called", p.End1}, {"end2", "", "", "The other", p.End2},
 		{"rows", "", "", "The sides along the block", strings.Join(p.Rows, ", ")}, {"firing", "", "", "Firing order", strings.Join(p.Firing, " ")},
-		{"valves", "", "", "Valves, from the first end", strings.Join(p.Valves, " ")}, {"valve_angle", "", "", "Valve to cylinder axis, degrees", p.ValveAngle},
+		{"valve_angle", "", "", "Valve to cylinder axis, degrees", p.ValveAngle},
 	}
+	out = append(out, p.countFields()...)
 	for _, name := range sortedNames(p.Nominal) {
 		out = append(out, Field{"nominal|" + name, "nominal", "", p.sizeWords(name), p.Nominal[name].String()})
 	}
@@ -136,7 +137,8 @@ func (p *Pattern) Changes(now *Pattern) []Change {
 	var out []Change
 	for _, f := range before {
 		switch g, there := find(after, f.Key); {
-		case !there && (f.Group == "feature" || f.Group == "joint") && !strings.HasSuffix(f.Key, "|words"): // its first line says that all of it goes
+		case !there && (f.Group == "feature" || f.Group == "joint" || f.Group == "fastener") && !strings.HasSuffix(f.Key, "|words"): // its first line says that all of it goes
+		case there && (p.follows(now, f.Key) || f.Group == "fastener" && p.laidOut(now, f.Key)):
 		case !there && f.Group == "feature":
 			out = append(out, Change{f.Of, "its place on the sheet", p.sheetOf(f.Key), ""})
 		case g.Text != f.Text:
@@ -144,13 +146,8 @@ func (p *Pattern) Changes(now *Pattern) []Change {
 		}
 	}
 	for _, g := range after {
-		if _, there := find(before, g.Key); !there && g.Text != "" {
+		if _, there := find(before, g.Key); !there && g.Text != "" && g.Group != "fastener" { // the joint's line names them
 			out = append(out, Change{g.Of, g.Label, "", g.Text})
-		}
-	}
-	for _, c := range []Change{{"", "Cylinders", strconv.Itoa(p.Cylinders), strconv.Itoa(now.Cylinders)}, {"", "Main bearings", strconv.Itoa(p.Mains), strconv.Itoa(now.Mains)}} {
-		if c.Was != c.Now {
-			out = append(out, c)
 		}
 	}
 	return append(out, p.unseen(now)...)

@@ -114,6 +114,53 @@ func (p *Pattern) Find(at string) (Place, bool) {
 	return Place{}, false
 }
 
+// Has reports whether the sheet has a place or a joint of that name, one of its
+// fasteners ("head.stud.14"), or something of which its places are: main.3 of
+// main.3.journal.
+func (p *Pattern) Has(at string) bool {
+	if _, ok := p.Joint(at); ok {
+		return true
+	}
+	if joint, stud, ok := strings.Cut(at, ".stud."); ok {
+		if j, ok := p.Joint(joint); ok {
+			return j.Has(stud)
+		}
+	}
+	for i := range p.Features {
+		f := &p.Features[i]
+		if len(f.Each) == 0 && (f.At == at || strings.HasPrefix(f.At, at+".")) {
+			return true
+		}
+		family, rest, _ := strings.Cut(at, ".")
+		n, what, whole := strings.Cut(rest, ".")
+		if len(f.Each) > 0 && f.family() == family && (rest == "" || slices.Contains(f.Each, n)) && (!whole || f.place(n) == family+"."+n+"."+what) {
+			return true
+		}
+	}
+	return false
+}
+
+// Has reports whether the joint has a fastener of that name.
+func (j *Joint) Has(fastener string) bool {
+	return slices.ContainsFunc(j.Fasteners, func(f Fastener) bool { return f.Name == fastener })
+}
+
+// RowOf is which fastener that is as it is counted along its row: its row's
+// place across the engine, and how many of the row stand before it.
+func (j *Joint) RowOf(fastener string) (at Fastener) {
+	i := slices.IndexFunc(j.Fasteners, func(f Fastener) bool { return f.Name == fastener })
+	if i < 0 {
+		return at
+	}
+	at.Y = j.Fasteners[i].Y
+	for _, f := range j.Fasteners {
+		if f.Y == at.Y && f.X < j.Fasteners[i].X {
+			at.X++
+		}
+	}
+	return at
+}
+
 // Words says a place in the words of the trade.
 func (p *Pattern) Words(at string) string {
 	if pl, ok := p.Find(at); ok {

@@ -94,12 +94,8 @@ func (b *builder) setUp() {
 }
 
 func numberingOf(it *reconcile.Item, v jcs.Value) Numbering {
-	n := Numbering{ID: it.ID, Name: v.Get("name").Text(), End1: v.Get("end1").Text(), End2: v.Get("end2").Text(),
-		Facing: v.Get("facing").Text(), Left: v.Get("left").Text(), Right: v.Get("right").Text()}
-	for _, m := range v.Get("machinists").Items() {
-		n.Machinists = append(n.Machinists, Machinist{m.Get("name").Text(), m.Get("pins").Text()})
-	}
-	return n
+	return Numbering{ID: it.ID, Name: v.Get("name").Text(), End1: v.Get("end1").Text(), End2: v.Get("end2").Text(),
+		Facing: v.Get("facing").Text(), Left: v.Get("left").Text(), Right: v.Get("right").Text(), Machinists: machinistsOf(v)}
 }
 
 func zeroOf(it *reconcile.Item, v jcs.Value) Zero {
@@ -163,6 +159,7 @@ func (b *builder) logs() {
 func (b *builder) finish() {
 	s := b.s
 	b.strays()
+	b.strayRemarks()
 	order.By(s.People, func(x, y Person) int { return cmp.Compare(x.Key, y.Key) })
 	order.By(s.Instruments, func(x, y Instrument) int { return cmp.Compare(x.Key, y.Key) })
 	order.By(s.Engines, func(x, y Engine) int { return cmp.Compare(x.Serial, y.Serial) })

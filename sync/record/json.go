@@ -63,8 +63,13 @@ func opt(key string, w *quantity.Written) jcs.Member {
 }
 
 func (n Numbering) json() jcs.Value {
-	return jcs.Obj(str("name", n.Name), str("end1", n.End1), str("end2", n.End2), str("facing", n.Facing), str("left", n.Left), str("right", n.Right),
-		list("machinists", n.Machinists, func(m Machinist) jcs.Value { return jcs.Obj(str("name", m.Name), str("pins", m.Pins)) }))
+	machinists, counts := Shops(n.Machinists)
+	out := jcs.Obj(str("name", n.Name), str("end1", n.End1), str("end2", n.End2), str("facing", n.Facing), str("left", n.Left), str("right", n.Right),
+		jcs.M("machinists", jcs.Arr(machinists...)))
+	if len(counts) > 0 { // said only where there are some: what was worked out before there were any stays the same bytes
+		out = out.With("counts", jcs.Arr(counts...))
+	}
+	return out
 }
 
 func (p Person) json() jcs.Value {

@@ -315,7 +315,7 @@ func TestStrays(t *testing.T) {
 		why = append(why, u.Of.At+": "+u.Why)
 	}
 	slices.Sort(why)
-	if want := []string{"main.3.journal: nobody has entered an engine 2132 yet", "main.9.journal: the type sheet of 2123 has no place main.9.journal"}; !slices.Equal(why, want) {
+	if want := []string{"main.3.journal: nobody has entered an engine 2132 yet", "main.9.journal: no such place: the type sheet of 2123 has no place main.9.journal"}; !slices.Equal(why, want) {
 		t.Errorf("got %v", why)
 	}
 	w.maud.write("engine", `{"asm":"2132","pattern":"ellandry-u6","name":"thirty-two","band":"solid"}`)

@@ -68,9 +68,6 @@ type Numbering struct {
 	Machinists                            []Machinist
 }
 
-// Machinist is a shop that counts otherwise.
-type Machinist struct{ Name, Pins string }
-
 // Person is somebody who writes or reads.
 type Person struct {
 	ID              entry.ID

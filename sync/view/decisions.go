@@ -282,8 +282,8 @@ func (v *viewer) instruction() (jcs.Value, error) {
 		text("by", v.person(d.By)), text("at", d.At), text("job", v.st.Job.Title), str("number1", n.End1), str("theirs", theirs), str("svg", sketch), str("id", string(d.ID)),
 		list("lines", d.Work.Lines, func(l record.WorkLine) jcs.Value {
 			their := ""
-			if i >= 0 && strings.HasPrefix(l.At, "pin.") {
-				their, _ = theirNumber(n.Machinists[i], strings.Split(l.At, ".")[1])
+			if i >= 0 && len(engines) > 0 && engines[0].Pattern != nil {
+				_, _, their, _ = n.Machinists[i].Calls(engines[0].Pattern, l.At)
 			}
 			return jcs.Obj(text("what", l.What), text("size", l.Size), str("tol", l.Tol), str("theirs", their))
 		}), text("caution", instructionCaution)), nil

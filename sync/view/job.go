@@ -55,9 +55,15 @@ func (v *viewer) numbering() jcs.Value {
 	if n.Name == "" {
 		return jcs.Null()
 	}
-	return jcs.Obj(str("id", string(n.ID)), list("machinists", n.Machinists, func(m record.Machinist) jcs.Value {
-		return jcs.Obj(text("name", m.Name), text("pins", m.Pins), text("says", counts(m)))
-	}), str("name", n.Name), str("end1", n.End1), str("end2", n.End2), str("facing", n.Facing), str("left", n.Left), str("right", n.Right))
+	machinists, counts := record.Shops(n.Machinists)
+	return jcs.Obj(str("id", string(n.ID)), list("shops", n.Machinists, v.shop), jcs.M("machinists", jcs.Arr(machinists...)), jcs.M("counts", jcs.Arr(counts...)), str("name", n.Name), str("end1", n.End1), str("end2", n.End2), str("facing", n.Facing), str("left", n.Left), str("right", n.Right))
+}
+
+// shop is one that counts otherwise, in words, with the groups that it does.
+func (v *viewer) shop(m record.Machinist) jcs.Value {
+	return jcs.Obj(text("name", m.Name), text("says", Counts(v.st, m)), list("counts", m.Counts, func(c record.Count) jcs.Value {
+		return jcs.Obj(text("of", c.Of), text("says", countSays(countedOn(v.st), c)))
+	}))
 }
 
 func (v *viewer) engines(key string) jcs.Member {

@@ -35,7 +35,7 @@ func (v *viewer) point() (jcs.Value, error) {
 	}
 	blind := v.blind(e, at, point, cond)
 	own, hidden := v.own(e, at, point, cond, blind)
-	return jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("of", of(e, at, point)), str("words", e.Pattern.Words(at)), text("point_words", pattern.PointWords(point)),
+	return jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("of", of(e, at, point)), str("words", e.Pattern.Words(at)), text("point_words", pattern.PointWords(point)), jcs.M("shops", jcs.Strs(v.shopsAt(e, at))),
 		str("unit", pl.Feature.Unit), str("nominal", nominal(e, pl)), str("cond", cond), list("conds", conds, condLine), v.pointsOf(e, pl), v.instruments(e, pl), jcs.M("point_help", jcs.Strs(e.Pattern.PointHelp(pl.Feature))),
 		yes("blind", blind), jcs.M("own", jcs.Arr(own...)), num("hidden", hidden), jcs.M("twin", v.twinReadings(e, at, point, cond, standing(own))),
 		v.resultLines(e, at, blind), jcs.M("next", v.next(e, at, point)), v.skips(e, at, point), v.notesAt(e, at), v.photosAt(e, at), v.voicesAt(e, at), num("snags", v.snagsAt(e, at)), str("lead", v.leadDigits(e, at, point, cond, blind))), nil

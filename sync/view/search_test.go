@@ -98,7 +98,7 @@ func TestFold(t *testing.T) {
 // TestSearchSaysWhoseNumber: a find by a machinist's number says both numbers.
 func TestSearchSaysWhoseNumber(t *testing.T) {
 	v := demo(t).search("lunt pin 3")
-	if got := find(v, "groups.0.lines.0.says").Text(); got != "Mr Lunt's pin 3 is our pin 4" {
+	if got := find(v, "groups.0.lines.0.says").Text(); got != "our pin 4 is Mr Lunt's pin 3" {
 		t.Error(got)
 	}
 }

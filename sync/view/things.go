@@ -1,7 +1,6 @@
 package view
 
 import (
-	"strconv"
 	"strings"
 
 	"witnessmark/sync/jcs"
@@ -67,6 +66,7 @@ func (s *search) engine(k int, e *record.Engine) {
 	for i, j := range e.Pattern.Joints {
 		score := s.score(j.Words+" "+j.Joint, near, "joint tighten fasteners studs bolts nuts torque")
 		s.offer(score, rankJoint, i*len(s.v.st.Engines)+k, func() thing { return s.v.jointThing(e, j.Joint) })
+		s.joints(e, j, near, i*len(s.v.st.Engines)+k)
 	}
 }
 
@@ -93,33 +93,47 @@ func valveWords(n string) string {
 	return ""
 }
 
-// machinists offers a pin by the number that an outside shop gives it, when
+// machinists offers a place by the number that an outside shop gives it, when
 // the shop was named.
 func (s *search) machinists(e *record.Engine, pl pattern.Place, near []byte, seq int) {
-	if !strings.Contains(" "+pl.Feature.Words, " big-end pin ") && !strings.HasPrefix(pl.At, "pin.") {
-		return
-	}
 	for _, m := range s.v.st.Numbering.Machinists {
-		theirs, ok := theirNumber(m, pl.N)
-		if !ok || !s.asks(m.Name) {
+		if !s.asks(m.Name) {
 			continue
 		}
-		called := strings.ReplaceAll(pl.Feature.Words, "{n}", theirs)
-		says := m.Name + "'s pin " + theirs + " is our pin " + pl.N
-		s.offer(s.score(m.Name+" "+called, near, pl.Feature.Sheet), rankPlace, seq, func() thing { return s.v.placeThing(e, pl.At, says) })
+		g, ours, his, ok := m.Calls(e.Pattern, pl.At)
+		if !ok {
+			continue
+		}
+		called := m.Name + " " + strings.ReplaceAll(pl.Feature.Words, "{n}", his)
+		more := pl.Feature.Sheet + " " + g.Word
+		s.offer(s.score(called, near, more), rankPlace, seq, func() thing { return s.v.placeThing(e, pl.At, bothNumbers(m, g, ours, his)) })
 	}
 }
 
-// theirNumber is what a machinist calls our pin n, by the signed convention:
-// 'from 7' counts from the other end.
-func theirNumber(m record.Machinist, n string) (string, bool) {
-	from, ok := strings.CutPrefix(m.Pins, "from ")
-	sum, err := strconv.Atoi(from)
-	ours, err2 := strconv.Atoi(n)
-	if !ok || err != nil || err2 != nil || ours >= sum {
-		return "", false
+// joints offers the fasteners of a joint by a shop's number too.
+func (s *search) joints(e *record.Engine, j pattern.Joint, near []byte, seq int) {
+	for _, m := range s.v.st.Numbering.Machinists {
+		if !s.asks(m.Name) {
+			continue
+		}
+		for _, f := range j.Fasteners {
+			g, ours, his, ok := m.Calls(e.Pattern, j.Joint+".stud."+f.Name)
+			if !ok {
+				continue
+			}
+			s.offer(s.score(m.Name+" "+g.Word+" "+his, near, "bolt nut fastener"), rankJoint, seq, func() thing {
+				t := s.v.jointThing(e, j.Joint)
+				t.says = bothNumbers(m, g, ours, his)
+				return t
+			})
+		}
 	}
-	return strconv.Itoa(sum - ours), true
+}
+
+// bothNumbers says our number first: 'our pin 4 is Mr Lunt's pin 3'.
+func bothNumbers(m record.Machinist, g pattern.Group, ours, his string) string {
+	s := shortWord(g)
+	return "our " + s + " " + ours + " is " + m.Name + "'s " + s + " " + his
 }
 
 func (s *search) part(i int, p record.Part) {

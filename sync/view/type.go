@@ -1,7 +1,6 @@
 package view
 
 import (
-	"strconv"
 	"strings"
 
 	"witnessmark/sync/draw"
@@ -159,98 +158,4 @@ func (d typeDraft) draft() jcs.Value {
 		over = append(over, string(d.old.ID))
 	}
 	return jcs.Obj(str("kind", "pattern"), jcs.M("body", body), jcs.M("over", jcs.Strs(over)))
-}
-
-// lostPlaces says what was entered at places that the changed sheet no longer
-// has. It all stays in the record, and counts again when the place is back.
-func (v *viewer) lostPlaces(d typeDraft) []string {
-	if d.old == nil || d.old.Pattern == nil {
-		return nil
-	}
-	var order []string
-	n := map[string]int{}
-	add := func(words string, k int) {
-		if k > 0 && n[words] == 0 {
-			order = append(order, words)
-		}
-		n[words] += k
-	}
-	gone := func(asm, at string) (string, bool) {
-		e, ok := v.st.Engine(asm)
-		if !ok || e.Type != d.key || at == "" || !has(d.old.Pattern, at) || has(d.now, at) {
-			return "", false
-		}
-		return asm + " · " + d.old.Pattern.Words(at), true
-	}
-	for _, p := range v.st.Places {
-		for _, r := range p.Readings {
-			e, ok := v.st.Engine(r.Asm)
-			if ok && e.Type == d.key && r.Struck == "" && pointOf(d.old.Pattern, p.At, p.Point) && !pointOf(d.now, p.At, p.Point) {
-				add(r.Asm+" · "+v.placeName(e, p.At, p.Point)+": readings", 1)
-			}
-		}
-	}
-	for _, j := range v.st.Joints {
-		e, ok := v.st.Engine(j.Asm)
-		if !ok || e.Type != d.key {
-			continue
-		}
-		for _, p := range j.Passes {
-			for _, f := range p.Done {
-				if !fastens(d.now, j.Joint, f) && fastens(d.old.Pattern, j.Joint, f) {
-					add(j.Asm+" · "+d.old.Pattern.Words(j.Joint)+", "+f+": tightenings", 1)
-				}
-			}
-		}
-	}
-	other := func(asm, at, what string) {
-		if words, ok := gone(asm, at); ok {
-			add(words+": "+what, 1)
-		}
-	}
-	for _, x := range v.st.Notes {
-		other(x.Of.Asm, x.Of.At, "notes")
-	}
-	for _, x := range v.st.Photos {
-		other(x.Of.Asm, x.Of.At, "photos")
-	}
-	for _, x := range v.st.Snags {
-		other(x.Of.Asm, x.Of.At, "snags")
-	}
-	for i, words := range order {
-		order[i] = words + ": " + strconv.Itoa(n[words])
-	}
-	return order
-}
-
-func has(p *pattern.Pattern, at string) bool {
-	_, place := p.Find(at)
-	_, joint := p.Joint(at)
-	return place || joint
-}
-
-func pointOf(p *pattern.Pattern, at, point string) bool {
-	pl, ok := p.Find(at)
-	if !ok {
-		return false
-	}
-	for _, x := range pl.Feature.PointsOf() {
-		if x == point {
-			return true
-		}
-	}
-	return false
-}
-
-func fastens(p *pattern.Pattern, joint, fastener string) bool {
-	j, ok := p.Joint(joint)
-	if !ok {
-		return false
-	}
-	for _, f := range j.Fasteners {
-		if f.Name == fastener {
-			return true
-		}
-	}
-	return false
 }

@@ -68,7 +68,7 @@ func TestTypeChanged(t *testing.T) {
 		t.Errorf("bore %q", got)
 	}
 	lost := strings.Join(v.Get("lost").Texts(), "\n")
-	for _, want := range []string{"2123 · crank · end float: readings: 1", "2117 · cylinder head, 14: tightenings"} {
+	for _, want := range []string{"2123 · crank · end float goes: 1 reading stands on it", "2117 · cylinder head stud 14 goes: 3 tightenings stand on it; they stay in the log and are shown as 'no such place', until that is back", "crank: end float goes: 1 limit"} {
 		if !strings.Contains(lost, want) {
 			t.Errorf("lost: %q is not among\n%s", want, lost)
 		}
@@ -105,5 +105,37 @@ func TestTypeTakenIn(t *testing.T) {
 	}
 	if got := s.wrong(`{"file":"{}"}`); !strings.Contains(got, "needs a name") {
 		t.Errorf("a file that is none: %q", got)
+	}
+}
+
+// TestTypeCounts: how many cylinders and studs there are is changed; what stands at what goes is said with its place and how
+// much it is, and none of it says anything of what stays.
+func TestTypeCounts(t *testing.T) {
+	s := demo(t)
+	lost := func(edits string) string {
+		return strings.Join(s.view("type", `{"pattern":"ellandry-u6","edits":[`+edits+`]}`).Get("lost").Texts(), "\n")
+	}
+	for _, c := range []struct{ name, edits, says, not string }{
+		{"a cylinder", `{"key":"cylinders","text":"5"}`, "2123 · cylinder 6 goes: 5 readings stand on it; they stay in the log and are shown as 'no such place'", "cylinder 5"},
+		{"its pin", `{"key":"cylinders","text":"5"}`, "2123 · big-end pin 6 goes: 8 readings", "pin 5"},
+		{"a main by itself", `{"key":"mains","text":"6"}`, "2123 · main bearing 7 goes: 4 readings", "cylinder"},
+		{"studs", `{"key":"studs","text":"22"}`, "2117 · cylinder head stud 26 goes: 3 tightenings", "stud 11 goes"},
+		{"studs that are numbered anew", `{"key":"studs","text":"22"}`, "2117 · cylinder head: its studs are numbered anew", "cylinder 6"},
+		{"more cylinders", `{"key":"cylinders","text":"8"}`, "", "goes"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if got := lost(c.edits); !strings.Contains(got, c.says) || strings.Contains(got, c.not) {
+				t.Errorf("want '%s …' and nothing of %s:\n%s", c.says, c.not, got)
+			}
+		})
+	}
+	d := atDesk(t)
+	d.keep("type", `{"pattern":"ellandry-u6","edits":[{"key":"cylinders","text":"5"},{"key":"studs","text":"22"}]}`)
+	if n := len(d.now().st.Unusable); n < 20 {
+		t.Errorf("%d entries are said to have no place", n)
+	}
+	d.keep("type", `{"pattern":"ellandry-u6","edits":[{"key":"cylinders","text":"6"},{"key":"studs","text":"26"},{"key":"firing","text":"1 5 3 6 2 4"}]}`)
+	if got := d.now().st.Unusable; len(got) > 0 {
+		t.Errorf("not all of it counts again: %+v", got[0])
 	}
 }

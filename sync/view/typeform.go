@@ -96,7 +96,7 @@ func (f *typeForm) valves(cylinders int) string {
 	slices.Sort(sorted)
 	twice := len(slices.Compact(sorted)) != len(list)
 	if len(list) > 0 && (twice || len(list) != 2 && len(list)%cylinders != 0) {
-		f.say("valves", "two letters, as E I; or every valve by its own name from the first end, as many for each cylinder")
+		f.say("valves", pattern.ValvesWanted)
 		return ""
 	}
 	return strings.Join(list, " ")

@@ -1,6 +1,30 @@
 // The plan is the group's own: a stage is renamed, another put in with a hold point; the convention gets the grinder's numbers.
-import { accessible, deskSize, equal, picture, startServer, truthy } from '../lib.mjs';
+import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
 import { looks, open, paired, ready } from '../steps.mjs';
+
+/** A shop that letters its mains: a slip is seen beside ours before it is kept, and both stand at the place. */
+async function ownWay(page) {
+  await page.getByLabel('Whose numbers').fill('Orsett Grinding');
+  await page.getByLabel('What he counts otherwise').selectOption('main');
+  await page.getByLabel('How he counts').selectOption('list');
+  const list = page.getByLabel('His for each of ours');
+  await list.fill('A B C D E F C');
+  await page.getByText('his main C stands twice: for our main 3 and 7').waitFor();
+  await page.setViewportSize(phoneSize);
+  await page.getByTestId('counted').scrollIntoViewIfNeeded();
+  await looks(page, 'numbers');
+  await page.getByRole('button', { name: 'Keep his numbers' }).click();
+  equal(await page.getByTestId('counted').locator('tbody tr').last().innerText(), '7\tC', 'a slip is not kept, and stays to be put right');
+  await list.fill('A B C D E F G');
+  await page.getByText('his main C stands twice').waitFor({ state: 'detached' });
+  equal(await page.getByTestId('counted').locator('tbody tr').last().innerText(), '7\tG', 'ours first, his beside it');
+  await page.getByRole('button', { name: 'Keep his numbers' }).click();
+  await page.getByText(/^Orsett Grinding counts otherwise: pin 1 is our pin 6, pin 6 our pin 1; main A B C D E F G is our main 1 2 3 4 5 6 7/).waitFor();
+  await page.evaluate(() => { location.hash = '#/point?asm=2123&at=main.3.journal&point=b.V'; });
+  await page.getByRole('heading', { name: 'main bearing 3 · journal' }).getByText("Orsett Grinding's main C").waitFor();
+  await looks(page, 'numbers-place');
+  await page.evaluate(() => { location.hash = '#/job'; });
+}
 
 async function ownPlan() {
   const server = await startServer({ demo: true });
@@ -44,6 +68,7 @@ async function ownPlan() {
     await page.getByRole('button', { name: 'Keep his numbers' }).click();
     await page.getByText(/^Orsett Grinding counts otherwise: pin 1 is our pin 6/).waitFor();
     await page.getByText(/^Mr Lunt counts otherwise/).waitFor();
+    await ownWay(page);
 
     // A slip as a handbook printed it (TM 5-3895-369-14, bore out-of-round): kept as printed, not accepted in the same breath.
     await page.locator('summary', { hasText: /^Limit$/ }).click();

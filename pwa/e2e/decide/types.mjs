@@ -107,7 +107,7 @@ async function placeGoes() {
     await page.locator('summary', { hasText: 'Places, sheet by sheet' }).click();
     await page.locator('summary', { hasText: 'crank · end float' }).click();
     await page.locator('.type-place[open]').getByRole('button', { name: 'Take it off the sheet' }).click();
-    await page.getByText(/2123 · crank · end float: readings: \d+/).waitFor();
+    await page.getByText(/^2123 · crank · end float goes: .*reading.* in the log/).waitFor();
     await page.getByRole('button', { name: 'Keep the changed type' }).click();
     await page.getByText('tick that it is meant').waitFor();
     await accessible(page, 'a type that loses a place');
@@ -128,7 +128,67 @@ async function placeGoes() {
   }
 }
 
+/** A type has a cylinder fewer than was thought: what stands there is said, kept, shown as unusable, and counts again with the sixth. */
+async function countChanges() {
+  const server = await startServer({ demo: true });
+  const maud = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
+  const { page } = maud;
+  const keepIt = page.getByRole('button', { name: 'Keep the changed type' });
+  const six = page.locator('.type-drawings svg .pl', { hasText: 'cyl 6' });
+  try {
+    await open(maud, '#/type?key=ellandry-u6');
+    await six.first().waitFor();
+    await fill(page, 'Cylinders', 'five');
+    await page.getByText('a whole number from 1 to 16').waitFor();
+    await fill(page, 'Cylinders', '5');
+    await six.first().waitFor({ state: 'detached' });
+    equal(await page.getByLabel('Main bearings', { exact: true }).inputValue(), '6', 'the mains follow');
+    await fill(page, 'Head studs', '22');
+    await page.locator('.type-drawings .joint-map [data-fastener="26"]').waitFor({ state: 'detached' });
+    await page.getByText(/^2117 · cylinder 6 goes: .*readings.* in the log and .* shown as 'no such place'/).waitFor();
+    await page.getByText(/^2117 · cylinder head stud 26 goes: .*tightenings/).waitFor();
+    await page.getByText(/^2117 · cylinder head: its studs are numbered anew.*tightenings/).waitFor();
+    await page.getByTestId('changes').getByText('Firing order').waitFor();
+    await page.getByLabel('Head studs', { exact: true }).scrollIntoViewIfNeeded();
+    await looks(page, 'type-counts');
+    await page.locator('.notice.warn').scrollIntoViewIfNeeded();
+    await picture(page, 'type-counts-lost-1280-day');
+    await keepIt.click();
+    await page.getByText('tick that it is meant').waitFor();
+    await page.getByLabel('That is meant').check();
+    await keepIt.click();
+    await page.getByRole('heading', { name: 'Engine types' }).waitFor();
+    await page.getByText(/^5 cylinders, 6 main bearings, 10 valves/).waitFor();
+    await open(maud, '#/job');
+    const gone = page.getByText(/reading by .*: no such place: the type sheet of 2117 has no place cyl\.6\./);
+    await gone.first().waitFor();
+    await page.getByText(/no such place: the type sheet of 2117 has no fastener .*26.* on the cylinder head/).first().waitFor();
+    await page.getByText('no such place').first().scrollIntoViewIfNeeded();
+    await picture(page, 'type-counts-unusable-1280-day');
+
+    await open(maud, '#/type?key=ellandry-u6');
+    await fill(page, 'Cylinders', '6');
+    await six.first().waitFor();
+    await fill(page, 'Head studs', '26');
+    await fill(page, 'Firing order', '1 5 3 6 2 4');
+    await page.getByTestId('changes').getByText('1 5 3 6 2 4').waitFor();
+    if (await page.getByLabel('That is meant').isVisible()) await page.getByLabel('That is meant').check();
+    await keepIt.click();
+    await page.getByRole('heading', { name: 'Engine types' }).waitFor();
+    await page.getByText(/^6 cylinders, 7 main bearings, 12 valves, 26 fasteners/).waitFor();
+    await open(maud, '#/job');
+    await page.getByRole('heading', { name: 'Decisions' }).waitFor();
+    equal(await page.getByText('no such place').count(), 0, 'all of it counts again');
+    await ready(maud);
+    equal(maud.complaints, [], 'the page kept to its policy');
+  } finally {
+    await maud.forget();
+    await server.stop();
+  }
+}
+
 export const cases = [
   ['an engine type from the small form: the drawing follows, sizes are changed, and it goes to another workshop as a file', fromForm],
   ['a place with readings goes off the type sheet only when that is said, and comes back with them', placeGoes],
+  ['a type with a cylinder and studs fewer: what stands there is agreed to, shown as no such place, and counts again', countChanges],
 ];

@@ -57,8 +57,11 @@ export interface PhotoMark { id: string; number: number; words: string; by: stri
 /** One photo; svg lies over it and fits the size in pixels that was asked with. */
 export interface PhotoView extends Photo { engine?: Engine; place?: string; marks: PhotoMark[]; svg: string }
 
+/** A shop that counts otherwise, in words; of: the group of places that a count is of. */
+export interface Shop { name: string; says: string; counts: { of: string; says: string }[] }
+
 export interface JobView {
-  title: string; vehicle?: string; numbering?: { id: string; name: string; end1: string; end2: string; facing: string; left: string; right: string; machinists: { name: string; pins: string; says: string }[] };
+  title: string; vehicle?: string; numbering?: { id: string; name: string; end1: string; end2: string; facing: string; left: string; right: string; shops: Shop[]; machinists: unknown[]; counts: unknown[] };
   engines: Engine[]; people: { id: string; key: string; name: string; role: string }[];
   instruments: { id: string; key: string; what: string; res: Written; due?: string; zero?: { id: string; text: string; at: string } }[];
   types: { key: string; name: string; why?: string }[];
@@ -81,7 +84,11 @@ export interface PlanView {
 }
 
 /** The convention with a shop that counts otherwise, or without one. */
-export interface MachinistView { error?: string; draft?: { kind: string; body: Record<string, unknown>; over: string[] } }
+/** rows: ours beside his, as far as they can be read; groups: what can be counted otherwise. */
+export interface MachinistView {
+  groups: { key: string; word: string; short: string; each: string[] }[]; rows?: { ours: string; his: string }[]; error?: string;
+  draft?: { kind: string; body: Record<string, unknown>; over: string[] };
+}
 
 /** The engine types; file: the type as a file, absent where its sheet cannot be read. */
 export interface TypesView { types: { key: string; name: string; says: string; engines: Engine[]; file?: string }[] }
@@ -112,7 +119,7 @@ export interface TwinWay {
 export interface Target { asm: string; at: string; point: string; words: string }
 
 export interface PointView {
-  engine: Engine; of: Of; words: string; point_words: string; unit: string; nominal?: string; cond: string;
+  engine: Engine; of: Of; words: string; point_words: string; shops: string[]; unit: string; nominal?: string; cond: string;
   conds: { cond: string; words: string }[]; points: { point: string; words: string; done: boolean; skipped?: boolean }[];
   tools: { fit: string[]; short: string[] }; point_help: string[]; blind: boolean; own: Reading[]; hidden: number;
   twin?: { engine: Engine; count: number; hidden: boolean; readings: Reading[] };

@@ -68,7 +68,7 @@ function Numbering({ job }: { job: JobView }) {
       {n === undefined ? <p class="empty">No convention has been signed. Agree on one before the first nut.</p> : (
         <>
           <p><b>{n.name}</b>: number 1 is at the {n.end1}. Left is {n.left}, right is {n.right}, {n.facing}.</p>
-          {n.machinists.map((m) => <p key={m.name}>{m.name} counts otherwise: {m.says}.</p>)}
+          {n.shops.map((m) => <p key={m.name}>{m.name} counts otherwise: {m.says}.</p>)}
         </>
       )}
     </Section>

@@ -64,6 +64,7 @@ function Head({ v, asm, at, point }: { v: PointView; asm: string; at: string; po
     <div class="point-head">
       <h1>
         {v.words}
+        {v.shops.length > 0 && <span class="point-words">{v.shops.join(', ')}</span>}
         <span class="point-words">{v.point_words}{v.point_words !== '' && v.nominal !== undefined && ' · '}{v.nominal !== undefined && <>nominal <b class="figure">{v.nominal}</b></>}</span>
       </h1>
       {v.points.length > 1 && (

@@ -28,6 +28,19 @@ export function TypeLine({ label, text, hint, says, set }: { label: string; text
   );
 }
 
+const counts = ['cylinders', 'mains', 'valves', 'studs', 'stud_rows'];
+
+/** The lines of the form that say how many there are, of a type that stands; texts: what it says now. */
+export function CountForm({ texts, wrong, set }: { texts: Record<string, string>; wrong: TypeView['wrong']; set: (name: string, text: string) => void }) {
+  return (
+    <details open>
+      <summary>How many there are</summary>
+      <p class="fine">The drawing follows. What stays keeps its name, sizes and points; what is new gets those of its neighbours. A firing order that no longer fits goes: give the new one below.</p>
+      <div class="type-form">{about.filter((l) => counts.includes(l.name)).map((l) => <TypeLine key={l.name} label={l.label} text={texts[l.name] ?? ''} hint={l.hint} says={wrong.find((w) => w.key === l.name)?.says} set={(t) => set(l.name, t)} />)}</div>
+    </details>
+  );
+}
+
 /** tried: what a line needs is said of those left empty too. */
 export function TypeForm({ form, wrong, tried, set }: { form: Record<string, string>; wrong: TypeView['wrong']; tried: boolean; set: (name: string, text: string) => void }) {
   const one = (l: Line) => {

@@ -3,7 +3,7 @@
 import { useState } from 'preact/hooks';
 import type { ComponentChildren } from 'preact';
 import type { TypeView } from '../core/types';
-import { TypeLine } from './typeform';
+import { CountForm, TypeLine } from './typeform';
 
 /** Sets a line; undefined leaves it as it was. */
 export type Set = (key: string, text: string | undefined) => void;
@@ -15,6 +15,7 @@ export function TypeLines({ v, edits, set, stud, onStud }: Lines & { stud: strin
   const lines = { v, edits, set };
   return (
     <>
+      <CountForm texts={Object.fromEntries(of('count').map((f) => [f.key, edits[f.key] ?? f.text]))} wrong={v.wrong} set={set} />
       <Group title="Name, ends, firing order" open fields={of(undefined)} {...lines} />
       <Group title="Nominal sizes" fields={of('nominal')} {...lines}>
         <p class="fine">As the maker prints them, each with its unit. Left empty, a size goes.</p>

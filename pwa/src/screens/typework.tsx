@@ -99,7 +99,7 @@ function ChangeType({ which, type }: { which: string; type: string }) {
             <Changes v={v} />
             {v.lost.length > 0 && (
               <div class="notice warn">
-                <p>Places would go that something was entered at. It all stays in the record, under Job, and counts again when the place is back:</p>
+                <p>Something was entered at what would go. None of it is lost:</p>
                 <ul class="plain-list">{v.lost.map((l) => <li key={l}>{l}</li>)}</ul>
                 <label class="choice"><input type="checkbox" checked={seen} onChange={(e) => setSeen(e.currentTarget.checked)} /> That is meant</label>
               </div>
