@@ -53,7 +53,7 @@ func (b *builder) extend(it *reconcile.Item) ([]Spot, bool) {
 	b.s.Logs[k].Entries++
 	b.s.Logs[k].Last = max(b.s.Logs[k].Last, it.Seq)
 	if slices.Contains(placed, it.Says) && b.strayOf(it.Effective) != "" {
-		return Spot{}, false
+		return nil, false
 	}
 	switch it.Says {
 	case "reading":
