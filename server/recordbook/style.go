@@ -61,11 +61,19 @@ func (m *maker) page(title, engines string) string {
 	boxes := ""
 	for _, box := range [][2]string{
 		{"top-left", quoted(title)}, {"top-right", quoted(engines)},
-		{"bottom-left", quoted("Record book, as of " + m.asOf())}, {"bottom-right", "counter(page) ' of ' counter(pages)"},
+		{"bottom-left", quoted("Record book, " + m.stands())}, {"bottom-right", "counter(page) ' of ' counter(pages)"},
 	} {
 		boxes += " @" + box[0] + " { font: 8pt Book, sans-serif; content: " + box[1] + "; }"
 	}
 	return "\n@page { " + size + "margin: 20mm 15mm 18mm;" + boxes + " }\n"
+}
+
+// stands says at what time the job stood as the book has it.
+func (m *maker) stands() string {
+	if m.Until != "" {
+		return "as it stood on the evening of " + day(m.Until)
+	}
+	return "as of " + m.asOf()
 }
 
 // quoted is a text as a string of a style sheet: every letter that might end it, or the sheet, by its number.
