@@ -8,7 +8,7 @@ import (
 	"html/template"
 	"strings"
 
-	"witnessmark/server/ink"
+	"witnessmark/sync/draw"
 )
 
 //go:embed book.css
@@ -29,7 +29,7 @@ func (m *maker) style(b *whole) template.HTML {
 	for _, e := range b.Engines {
 		engines = append(engines, e.Serial+" "+e.Name+", "+e.Where)
 	}
-	sheet := faces() + ink.Style + css + m.page(b.Title, strings.Join(engines, "  |  "))
+	sheet := faces() + draw.Ink + css + m.page(b.Title, strings.Join(engines, "  |  "))
 	sum := sha256.Sum256([]byte(sheet))
 	policy := "default-src 'none'; img-src data:; font-src data:; base-uri 'none'; form-action 'none'; style-src 'sha256-" +
 		base64.StdEncoding.EncodeToString(sum[:]) + "'"

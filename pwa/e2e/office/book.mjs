@@ -17,7 +17,7 @@ async function leadAtJob(server, size) {
 }
 
 /** Clicks a button and resolves with where the browser kept the file. */
-async function taken(lead, name, file) {
+export async function taken(lead, name, file) {
   const [download] = await Promise.all([lead.page.waitForEvent('download'), lead.page.getByRole('button', { name, exact: true }).click()]);
   equal(download.suggestedFilename(), file, 'the name of the file');
   const path = join(lead.profile, file);
@@ -112,7 +112,7 @@ async function atADay() {
 }
 
 /** The picture is as large as the drawing times three, white at its corners and drawn in black; it stands among the pictures to be looked at. */
-async function thePicture(lead, path, svg) {
+export async function thePicture(lead, path, svg, name) {
   const [, width, height] = /viewBox="0 0 (\d+) (\d+)"/.exec(svg).map(Number);
   const seen = await lead.page.evaluate(async (b64) => {
     const image = await createImageBitmap(new Blob([Uint8Array.from(atob(b64), (c) => c.charCodeAt(0))], { type: 'image/png' }));
@@ -125,7 +125,7 @@ async function thePicture(lead, path, svg) {
   }, readFileSync(path).toString('base64'));
   equal([seen.width, seen.height, seen.corner], [3 * width, 3 * height, [255, 255, 255, 255]], 'its size, and white ground');
   truthy(seen.black > 0.01 && seen.black < 0.3, `there is ink on it: ${seen.black}`);
-  copyFileSync(path, join(out, 'book-map.png'));
+  copyFileSync(path, join(out, `${name}.png`));
 }
 
 /** The calendar as a library of the standard reads it. */
@@ -152,7 +152,7 @@ async function theNumbers() {
     truthy(table.startsWith('entry,engine,') && table.includes('61.587'), 'the table has the readings');
     const map = readFileSync(await taken(lead, 'map-2117.svg', 'map-2117.svg'), 'utf8');
     truthy(map.includes('<svg ') && map.includes('seventeen'), 'the map is a drawing');
-    await thePicture(lead, await taken(lead, 'map-2117.svg as a PNG picture', 'map-2117.png'), map);
+    await thePicture(lead, await taken(lead, 'map-2117.svg as a PNG picture', 'map-2117.png'), map, 'book-map');
     await picture(lead.page, 'book-png-390');
     theCalendar(readFileSync(await taken(lead, 'What is due, for a calendar', 'due.ics'), 'utf8'));
     await server.stop({ keep: true });

@@ -227,6 +227,15 @@ export async function downloadPicture(path: string, ask: Readonly<Record<string,
   return hand(await png(new TextDecoder().decode(got.bytes)), got.name.replace(/svg$/, 'png'));
 }
 
+/** Hands a drawing of the core to the browser to keep, in black on white; returns its name. */
+export async function pictureOut(svg: string, name: string, as: 'svg' | 'png'): Promise<string> {
+  const { file } = await view<{ file: string }>('drawing', { svg });
+  const whole = `${name.replace(/[^\w.-]+/g, '-')}.${as}`;
+  if (as === 'svg') return hand(new Blob([file], { type: 'image/svg+xml' }), whole);
+  const { png } = await import('./png');
+  return hand(await png(file), whole);
+}
+
 function officeFile(path: string, ask: Readonly<Record<string, string>>): Promise<OfficeFile> {
   const query = new URLSearchParams(Object.entries(ask).filter(([, v]) => v !== '')).toString();
   return call('officeFile', `/api/v1/jobs/{job}/${path}${query === '' ? '' : `?${query}`}`);

@@ -1,5 +1,9 @@
-/* Drawings in ink on paper. Classes are those of the core's package draw. */
-svg text { fill: #000; font-family: 'Atkinson Hyperlegible Mono', 'Book Mono', ui-monospace, monospace; font-size: 14px; }
+package draw
+
+import "strings"
+
+// Ink is the style sheet of drawings and glyphs in black on white, for paper and for a drawing that leaves the app.
+const Ink = `svg text { fill: #000; font-family: 'Atkinson Hyperlegible Mono', 'Book Mono', ui-monospace, monospace; font-size: 14px; }
 svg .map-name { font-size: 18px; font-weight: 700; }
 svg .series-name, svg .axis-name { font-weight: 700; }
 svg .tick-text, svg .mark-name, svg .pl-under { font-size: 12px; }
@@ -30,3 +34,13 @@ svg .g-line { fill: none; stroke: #555; stroke-width: 1; }
 svg .g-stop, svg .g-bar { fill: none; stroke: #000; stroke-width: 2; }
 svg .g-bar { stroke-width: 4; }
 svg .missing { stroke-dasharray: 2 2; }
+`
+
+// File is a drawing of this package as a file that any program of the kind opens: with its style inside. "" for what is no drawing.
+func File(svg string) string {
+	open := strings.IndexByte(svg, '>') + 1
+	if !strings.HasPrefix(svg, "<svg ") || open == 0 {
+		return ""
+	}
+	return `<?xml version="1.0" encoding="UTF-8"?>` + "\n" + svg[:open] + "<style>" + Ink + "</style>" + svg[open:] + "\n"
+}
