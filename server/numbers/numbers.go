@@ -71,7 +71,7 @@ func Write(name string, st *record.State, rs []result.Res, show bool) ([]byte, e
 	if i < 0 {
 		return nil, ErrNoFile
 	}
-	return []byte(draw.File(drawings[i].svg())), nil
+	return []byte(draw.File(drawings[i].svg(), "")), nil
 }
 
 // Type is the media type of a file by its name.

@@ -1,9 +1,13 @@
 package draw
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // Ink is the style sheet of drawings and glyphs in black on white, for paper and for a drawing that leaves the app.
 const Ink = `svg text { fill: #000; font-family: 'Atkinson Hyperlegible Mono', 'Book Mono', ui-monospace, monospace; font-size: 14px; }
+svg .file-caption { font-size: 12px; font-weight: 700; }
 svg .map-name { font-size: 18px; font-weight: 700; }
 svg .series-name, svg .axis-name { font-weight: 700; }
 svg .tick-text, svg .mark-name, svg .pl-under { font-size: 12px; }
@@ -36,11 +40,50 @@ svg .g-bar { stroke-width: 4; }
 svg .missing { stroke-dasharray: 2 2; }
 `
 
-// File is a drawing of this package as a file that any program of the kind opens: with its style inside. "" for what is no drawing.
-func File(svg string) string {
+const (
+	captionLine = 18.0
+	captionWide = 50 // letters of a line, on the narrowest drawing
+)
+
+// File is a drawing of this package as a file that any program of the kind opens: with its style inside and above it, unless it
+// is "", a caption that says what it is of, for it may be seen far from its screen. "" for what is no drawing.
+func File(svg, caption string) string {
 	open := strings.IndexByte(svg, '>') + 1
 	if !strings.HasPrefix(svg, "<svg ") || open == 0 {
 		return ""
 	}
-	return `<?xml version="1.0" encoding="UTF-8"?>` + "\n" + svg[:open] + "<style>" + Ink + "</style>" + svg[open:] + "\n"
+	head, top := svg[:open], &canvas{}
+	if before, rest, ok := strings.Cut(head, ` viewBox="0 0 `); ok && caption != "" {
+		size, after, _ := strings.Cut(rest, `"`)
+		wide, tall, _ := strings.Cut(size, " ")
+		lines := wrapped(caption)
+		room := float64(captionLine*float64(len(lines))) + 6
+		head = before + ` viewBox="0 ` + n(-room) + " " + wide + " " + n(coordinate(tall)+room) + `"` + after
+		for i, l := range lines {
+			top.text("file-caption", 8, captionLine-room+float64(captionLine*float64(i))-4, "start", l)
+		}
+	}
+	return `<?xml version="1.0" encoding="UTF-8"?>` + "\n" + head + "<style>" + Ink + "</style>" + top.b.String() + svg[open:] + "\n"
+}
+
+// coordinate reads a coordinate that this package wrote.
+func coordinate(s string) float64 {
+	f, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		return 0
+	}
+	return f
+}
+
+// wrapped is a caption in lines that fit.
+func wrapped(s string) []string {
+	var out []string
+	for _, word := range strings.Fields(s) {
+		if i := len(out) - 1; i >= 0 && len([]rune(out[i]))+1+len([]rune(word)) <= captionWide {
+			out[i] += " " + word
+			continue
+		}
+		out = append(out, word)
+	}
+	return out
 }

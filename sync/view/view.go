@@ -117,7 +117,7 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 	case "tags":
 		return v.tagSheet(), nil
 	case "drawing":
-		return jcs.Obj(text("file", draw.File(v.arg("svg")))), nil
+		return jcs.Obj(text("file", draw.File(v.arg("svg"), v.arg("caption")))), nil
 	}
 	return jcs.Null(), ErrUnknown
 }

@@ -7,7 +7,7 @@ import { taken, thePicture } from './book.mjs';
 /** A screen, what it is called there, the name of the file, and words that stand on the drawing. */
 const drawings = [
   ['#/engine?asm=2117', 'the map of 2117', 'map-2117', 'seventeen'],
-  ['#/tighten?asm=2117&joint=head', 'cylinder head of 2117', 'joint-2117-head', '10'],
+  ['#/tighten?asm=2117&joint=head', 'cylinder head of 2117', 'joint-2117-head', 'cylinder head of 2117 seventeen, left'],
   ['#/gasket', 'the window', /^chart-gasket[\w.-]*$/, 'mm'],
   ['#/type?key=ellandry-u6', 'Ellandry U6, block and crank', 'type-Ellandry-U6', 'timing end'],
 ];

@@ -227,9 +227,9 @@ export async function downloadPicture(path: string, ask: Readonly<Record<string,
   return hand(await png(new TextDecoder().decode(got.bytes)), got.name.replace(/svg$/, 'png'));
 }
 
-/** Hands a drawing of the core to the browser to keep, in black on white; returns its name. */
-export async function pictureOut(svg: string, name: string, as: 'svg' | 'png'): Promise<string> {
-  const { file } = await view<{ file: string }>('drawing', { svg });
+/** Hands a drawing of the core to the browser to keep, in black on white under its caption; returns its name. */
+export async function pictureOut(svg: string, caption: string, name: string, as: 'svg' | 'png'): Promise<string> {
+  const { file } = await view<{ file: string }>('drawing', { svg, caption });
   const whole = `${name.replace(/[^\w.-]+/g, '-')}.${as}`;
   if (as === 'svg') return hand(new Blob([file], { type: 'image/svg+xml' }), whole);
   const { png } = await import('./png');

@@ -64,7 +64,7 @@ export function TightenScreen({ asm }: { asm: string }) {
       {next !== undefined && <button type="button" class="wide" onClick={() => void record({ whole: true }, `Pass ${v.pass}`)}>{again ? 'All tightened again in order' : `Whole pass ${v.pass} done in order`}</button>}
       {next === undefined && <p class="notice">Every pass shown is complete.</p>}
       <Drawing svg={v.svg} attribute="data-fastener" onPick={setPicked} label={`${v.words} of ${asm}, pass ${v.pass}`} />
-      <PictureOut svg={v.svg} of={`${v.words} of ${asm}`} file={`joint-${asm}-${joint}`} />
+      <PictureOut svg={v.svg} of={`${v.words} of ${asm}`} file={`joint-${asm}-${joint}`} caption={`${v.words} of ${asm} ${v.engine.name}, ${v.engine.where}: passes done`} />
       <Recorded passes={v.passes} />
       <Caution texts={[caution]} />
     </>

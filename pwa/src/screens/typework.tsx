@@ -143,7 +143,7 @@ function Drawings({ v, onStud }: { v: TypeView | undefined; onStud?: (joint: str
         <section key={j.joint} aria-label={j.words}>
           <h3>{j.words}{onStud !== undefined && <span class="fine">, touch one to move it</span>}</h3>
           <Drawing svg={j.svg} attribute="data-fastener" label={`${j.words}: fasteners`} onPick={(name) => onStud?.(j.joint, name)} />
-          <PictureOut svg={j.svg} of={`${v.name}, ${j.words}`} file={`type-${v.name}-${j.joint}`} />
+          <PictureOut svg={j.svg} of={`${v.name}, ${j.words}`} file={`type-${v.name}-${j.joint}`} caption={`${v.name}: ${j.words}`} />
         </section>
       ))}
     </div>

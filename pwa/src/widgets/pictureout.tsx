@@ -2,11 +2,11 @@
 import { pictureOut } from '../app/core';
 import { say } from '../app/state';
 
-/** of names the drawing in words, file in the downloads. */
-export function PictureOut({ svg, of, file }: { svg: string; of: string; file: string }) {
+/** of names the drawing in words, file in the downloads; caption stands on it: what it is of, engine and side, unless the drawing says so itself. */
+export function PictureOut({ svg, of, file, caption = '' }: { svg: string; of: string; file: string; caption?: string }) {
   const take = async (as: 'svg' | 'png') => {
     try {
-      say(`${await pictureOut(svg, file, as)} is in the downloads.`);
+      say(`${await pictureOut(svg, caption, file, as)} is in the downloads.`);
     } catch (e) {
       say((e as Error).message);
     }
