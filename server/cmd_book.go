@@ -16,10 +16,8 @@ import (
 	"witnessmark/server/office"
 	"witnessmark/server/photos"
 	"witnessmark/server/recordbook"
+	"witnessmark/server/store"
 	"witnessmark/sync/entry"
-	"witnessmark/sync/reconcile"
-	"witnessmark/sync/record"
-	"witnessmark/sync/result"
 )
 
 // takeOut is what book and numbers have in common: a job of a data folder, read beside a running server or without one.
@@ -28,6 +26,7 @@ type takeOut struct {
 	out     string
 	job     string
 	asm     string
+	until   string // "" is now
 	noNames bool
 }
 
@@ -45,28 +44,21 @@ func runBook(args []string, out, errOut io.Writer) int {
 	fs.SetOutput(errOut)
 	t.flags(fs, "the HTML file to write")
 	fs.StringVar(&t.asm, "asm", "", "only what concerns the engine of this serial")
-	until := fs.String("until", "", "as it stood on the evening of this day, as in 2031-04-12, by the phones' clocks")
+	fs.StringVar(&t.until, "until", "", "as it stood on the evening of this day, as in 2031-04-12, by the phones' clocks")
 	pdf := fs.String("pdf", "", "also print it to this PDF file, with an installed Chromium")
 	paper := fs.String("paper", "A4", "paper of the PDF: A4 or letter")
 	if err := fs.Parse(args); err != nil {
 		return 2
 	}
-	size, ok := map[string]string{"a4": "A4", "letter": "letter"}[strings.ToLower(*paper)]
-	_, notDay := time.Parse(time.DateOnly, *until)
-	if t.out == "" && *pdf == "" || !ok || *until != "" && notDay != nil || fs.NArg() > 0 {
+	size := strings.ToLower(*paper)
+	_, notDay := time.Parse(time.DateOnly, t.until)
+	if t.out == "" && *pdf == "" || size != "a4" && size != "letter" || t.until != "" && notDay != nil || fs.NArg() > 0 {
 		fmt.Fprintln(errOut, "book: say where it goes with -out FILE, -pdf FILE or both; -paper is A4 or letter; -until is a day, as in 2031-04-12")
 		return 2
 	}
 	return t.run(errOut, func(ctx context.Context, app *App, rec *office.Record) error {
 		src := app.bookOf(ctx, rec, !t.noNames)
-		if *until != "" {
-			st, err := app.stoodOn(ctx, t.job, *until)
-			if err != nil {
-				return err
-			}
-			src.State, src.Results, src.Until = st, result.All(st), *until
-		}
-		src.Asm = t.asm
+		src.Asm, src.Until = t.asm, t.until
 		if t.out != "" {
 			if err := writeWhole(t.out, func(w io.Writer) error { return recordbook.Write(w, src) }); err != nil {
 				return err
@@ -77,35 +69,16 @@ func runBook(args []string, out, errOut io.Writer) int {
 			return nil
 		}
 		src.Paper = size
-		if err := printPDF(ctx, *pdf, src); err != nil {
+		body, err := recordbook.PDF(ctx, src)
+		if err != nil {
 			return err
 		}
-		_, err := fmt.Fprintln(out, *pdf)
+		if err := writeWhole(*pdf, func(w io.Writer) error { _, err := w.Write(body); return err }); err != nil {
+			return err
+		}
+		_, err = fmt.Fprintln(out, *pdf)
 		return err
 	})
-}
-
-// stoodOn is a job of the entries that had been written by the evening of a day, as the phones' clocks said.
-func (a *App) stoodOn(ctx context.Context, id, day string) (*record.State, error) {
-	job, err := a.theJob(ctx, id)
-	if err != nil {
-		return nil, err
-	}
-	all, err := allEntries(ctx, a.store, a.Workspace(), job)
-	if err != nil {
-		return nil, fmt.Errorf("read entries: %w", err)
-	}
-	set := reconcile.New()
-	for _, raw := range all {
-		e, err := entry.Read(raw)
-		if err != nil {
-			return nil, fmt.Errorf("read an entry: %w", err)
-		}
-		if len(e.At) >= len(day) && e.At[:len(day)] <= day {
-			set.AddEntry(e)
-		}
-	}
-	return record.Build(set.Resolve()), nil
 }
 
 // runNumbers writes the tables and drawings.
@@ -179,7 +152,13 @@ func (t *takeOut) run(errOut io.Writer, do func(context.Context, *App, *office.R
 			return err
 		}
 		off := office.New(office.Config{Store: app.store, Now: time.Now, Log: slog.New(slog.DiscardHandler)})
-		rec, err := off.Look(ctx, app.Workspace(), job)
+		look := off.Look
+		if t.until != "" {
+			look = func(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (*office.Record, error) {
+				return off.Stood(ctx, ws, job, t.until)
+			}
+		}
+		rec, err := look(ctx, app.Workspace(), job)
 		if err != nil {
 			return err
 		}

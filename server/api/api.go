@@ -55,11 +55,13 @@ type server struct {
 	app     *app
 	limits  limits
 	metrics metrics
+	// printing holds a token while a browser prints.
+	printing chan struct{}
 }
 
 // New returns the handler of every route.
 func New(cfg Config) http.Handler {
-	s := &server{Config: cfg, app: newApp(cfg.App), limits: newLimits(cfg.Now)}
+	s := &server{Config: cfg, app: newApp(cfg.App), limits: newLimits(cfg.Now), printing: make(chan struct{}, 1)}
 	s.metrics.requests = map[requestKey]int64{}
 	mux := http.NewServeMux()
 	for _, r := range s.routes() {

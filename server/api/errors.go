@@ -10,6 +10,7 @@ import (
 
 	"witnessmark/server/access"
 	"witnessmark/server/numbers"
+	"witnessmark/server/office"
 	"witnessmark/server/photos"
 	"witnessmark/server/recordbook"
 	"witnessmark/server/store"
@@ -76,6 +77,8 @@ var known = []struct {
 	{photos.ErrHash, failure{status: http.StatusConflict, code: codeConflict, says: photos.ErrHash.Error()}},
 	{store.ErrNotFound, failure{status: http.StatusNotFound, code: codeNotFound, says: "there is no such thing here"}},
 	{recordbook.ErrNoEngine, failure{status: http.StatusNotFound, code: codeNotFound, says: recordbook.ErrNoEngine.Error()}},
+	{recordbook.ErrPaper, invalid(recordbook.ErrPaper.Error())},
+	{recordbook.ErrNoBrowser, failure{status: http.StatusServiceUnavailable, code: codeUnavailable, says: recordbook.ErrNoBrowser.Error()}},
 	{numbers.ErrNoFile, failure{status: http.StatusNotFound, code: codeNotFound, says: numbers.ErrNoFile.Error()}},
 	{store.ErrFull, failure{status: http.StatusInsufficientStorage, code: codeUnavailable,
 		says: "the server's disk is full: nothing was taken in, the phone keeps it; tell whoever looks after the server", retry: time.Minute}},
@@ -87,10 +90,13 @@ var known = []struct {
 func classify(err error) (f failure, ours bool) {
 	var ready failure
 	var refusal photos.Refusal
+	var day office.NoSuchDay
 	var big *http.MaxBytesError
 	switch {
 	case errors.As(err, &ready):
 		return ready, false
+	case errors.As(err, &day):
+		return invalid(day.Why), false
 	case errors.As(err, &refusal):
 		return failure{status: http.StatusUnprocessableEntity, code: codeInvalid, says: refusal.Why}, false
 	case errors.As(err, &big):

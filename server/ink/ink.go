@@ -1,25 +1,12 @@
-// Package ink puts the core's drawings on paper: their style in black on white, a drawing as a file of its own, and the limit
-// glyph of a verdict. What a drawing shows is the core's; here are only line widths.
+// Package ink draws the limit glyph of a verdict for paper, in the style of the core's drawings in ink (draw.Ink).
 package ink
 
 import (
-	_ "embed"
 	"fmt"
 	"strings"
 
 	"witnessmark/sync/calc"
 )
-
-// Style is the style sheet of drawings and glyphs in black on white.
-//
-//go:embed ink.css
-var Style string
-
-// File is a drawing as a file that any program of the kind opens: with its style inside. svg is one of package draw.
-func File(svg string) []byte {
-	open := strings.IndexByte(svg, '>') + 1
-	return []byte(`<?xml version="1.0" encoding="UTF-8"?>` + "\n" + svg[:open] + "<style>" + Style + "</style>" + svg[open:] + "\n")
-}
 
 const (
 	glyphWidth  = 64.0

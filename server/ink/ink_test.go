@@ -37,14 +37,6 @@ func TestGlyph(t *testing.T) {
 	}
 }
 
-func TestFile(t *testing.T) {
-	got := string(File(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"><path d="M0 0"/></svg>`))
-	if !strings.Contains(got, `viewBox="0 0 1 1"><style>`) || !strings.HasPrefix(got, "<?xml") {
-		t.Errorf("File = %.120s", got)
-	}
-	wellFormed(t, got)
-}
-
 func wellFormed(t *testing.T, svg string) {
 	t.Helper()
 	d := xml.NewDecoder(strings.NewReader(svg))

@@ -12,8 +12,8 @@ import (
 	"errors"
 	"slices"
 
-	"witnessmark/server/ink"
 	"witnessmark/server/names"
+	"witnessmark/sync/draw"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
@@ -71,7 +71,7 @@ func Write(name string, st *record.State, rs []result.Res, show bool) ([]byte, e
 	if i < 0 {
 		return nil, ErrNoFile
 	}
-	return ink.File(drawings[i].svg()), nil
+	return []byte(draw.File(drawings[i].svg(), "")), nil
 }
 
 // Type is the media type of a file by its name.

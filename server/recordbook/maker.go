@@ -116,14 +116,20 @@ func day(d string) string {
 
 // asOf is the time of the newest entry, in its own zone.
 func (m *maker) asOf() string {
-	var newest time.Time
-	for _, l := range m.lines {
-		if t, err := time.Parse(time.RFC3339, l.At); err == nil && t.After(newest) {
-			newest = t
-		}
-	}
-	if newest.IsZero() {
+	t := newest(m.lines)
+	if t.IsZero() {
 		return "no entry yet"
 	}
-	return newest.Format("2 January 2006, 15:04")
+	return t.Format("2 January 2006, 15:04")
+}
+
+// newest is the time of the newest entry, in its own zone; the zero time when none says one.
+func newest(lines []record.Line) time.Time {
+	var out time.Time
+	for _, l := range lines {
+		if t, err := time.Parse(time.RFC3339, l.At); err == nil && t.After(out) {
+			out = t
+		}
+	}
+	return out
 }

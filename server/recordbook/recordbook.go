@@ -25,7 +25,7 @@ type Source struct {
 	Asm     string // only what concerns the engine of this serial; "" is everything
 	Until   string // the day on whose evening the job stood so, when only what was written by then is in State; "" is now
 	Names   bool   // names of people stand; otherwise "person 1"
-	Paper   string // A4 or letter, for a print that cannot ask; "" leaves it to the printer
+	Paper   string // a4 or letter, for a print that cannot ask; "" leaves it to the printer
 	// Picture returns a photo as JPEG, small enough for print; nil bytes when it has not arrived, or is no picture.
 	Picture func(sha string) ([]byte, error)
 }
@@ -39,10 +39,13 @@ var book = template.Must(template.New("book.html").ParseFS(pages, "pages/*.html"
 var ErrNoEngine = errors.New("the job has no engine of that serial")
 
 // Write writes the book. Pictures are asked for one at a time, as they come. After an error what was written is no whole book.
-// Errors: ErrNoEngine, and those of Picture and w.
+// Errors: ErrNoEngine, ErrPaper, and those of Picture and w.
 func Write(w io.Writer, src Source) error {
 	if _, ok := src.State.Engine(src.Asm); !ok && src.Asm != "" {
 		return ErrNoEngine
+	}
+	if src.Paper != "" && src.Paper != "a4" && src.Paper != "letter" {
+		return ErrPaper
 	}
 	if err := book.Execute(w, newMaker(src).book()); err != nil {
 		return fmt.Errorf("write record book: %w", err)

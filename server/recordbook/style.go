@@ -8,7 +8,7 @@ import (
 	"html/template"
 	"strings"
 
-	"witnessmark/server/ink"
+	"witnessmark/sync/draw"
 )
 
 //go:embed book.css
@@ -29,7 +29,7 @@ func (m *maker) style(b *whole) template.HTML {
 	for _, e := range b.Engines {
 		engines = append(engines, e.Serial+" "+e.Name+", "+e.Where)
 	}
-	sheet := faces() + ink.Style + css + m.page(b.Title, strings.Join(engines, "  |  "))
+	sheet := faces() + draw.Ink + css + m.page(b.Title, strings.Join(engines, "  |  "))
 	sum := sha256.Sum256([]byte(sheet))
 	policy := "default-src 'none'; img-src data:; font-src data:; base-uri 'none'; form-action 'none'; style-src 'sha256-" +
 		base64.StdEncoding.EncodeToString(sum[:]) + "'"
@@ -61,11 +61,19 @@ func (m *maker) page(title, engines string) string {
 	boxes := ""
 	for _, box := range [][2]string{
 		{"top-left", quoted(title)}, {"top-right", quoted(engines)},
-		{"bottom-left", quoted("Record book, as of " + m.asOf())}, {"bottom-right", "counter(page) ' of ' counter(pages)"},
+		{"bottom-left", quoted("Record book, " + m.stands())}, {"bottom-right", "counter(page) ' of ' counter(pages)"},
 	} {
 		boxes += " @" + box[0] + " { font: 8pt Book, sans-serif; content: " + box[1] + "; }"
 	}
 	return "\n@page { " + size + "margin: 20mm 15mm 18mm;" + boxes + " }\n"
+}
+
+// stands says at what time the job stood as the book has it.
+func (m *maker) stands() string {
+	if m.Until != "" {
+		return "as it stood on the evening of " + day(m.Until)
+	}
+	return "as of " + m.asOf()
 }
 
 // quoted is a text as a string of a style sheet: every letter that might end it, or the sheet, by its number.

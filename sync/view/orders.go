@@ -14,7 +14,8 @@ import (
 )
 
 // orders is what is wanted and on order, for both engines at once, by supplier:
-// one freight bill. Each line says what it waits for.
+// one freight bill. Each line says what it waits for; with sketch "yes" it has
+// the part's sketch, where there is one.
 func (v *viewer) orders() jcs.Value {
 	by := map[string][]partAt{}
 	var names []string
@@ -84,6 +85,9 @@ func (v *viewer) orderLine(a partAt) jcs.Value {
 	}
 	if c, _, ok := costOf(a.p); ok {
 		line = line.With("total", jcs.Str(money(c)))
+	}
+	if v.arg("sketch") == "yes" {
+		line = line.With("svg", jcs.Opt(v.orderSketch(a.p, b)))
 	}
 	if e, ok := v.st.Engine(b.asm); ok {
 		line = line.With("for_engine", v.tag(e)).With("for_place", jcs.Opt(v.spot(e, b.at)))

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"witnessmark/sync/calc"
+	"witnessmark/sync/draw"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
@@ -115,6 +116,8 @@ func View(st *record.State, rs []result.Res, name string, args jcs.Value) (jcs.V
 		return v.theTag()
 	case "tags":
 		return v.tagSheet(), nil
+	case "drawing":
+		return jcs.Obj(text("file", draw.File(v.arg("svg"), v.arg("caption")))), nil
 	}
 	return jcs.Null(), ErrUnknown
 }

@@ -1,11 +1,12 @@
 // The record book and the numbers, as the lead takes them out of the app: the
 // file opens from a disk with nothing around it, reads on a phone, prints.
+import { execFileSync } from 'node:child_process';
 import { copyFileSync, readFileSync } from 'node:fs';
 import ICAL from 'ical.js';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { accessible, deskSize, equal, out, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { paired } from '../steps.mjs';
+import { looks, paired, targets } from '../steps.mjs';
 import { valid } from '../valid.mjs';
 
 async function leadAtJob(server, size) {
@@ -16,7 +17,7 @@ async function leadAtJob(server, size) {
 }
 
 /** Clicks a button and resolves with where the browser kept the file. */
-async function taken(lead, name, file) {
+export async function taken(lead, name, file) {
   const [download] = await Promise.all([lead.page.waitForEvent('download'), lead.page.getByRole('button', { name, exact: true }).click()]);
   equal(download.suggestedFilename(), file, 'the name of the file');
   const path = join(lead.profile, file);
@@ -78,8 +79,40 @@ async function theRecordBook() {
   }
 }
 
+/** One engine as it stood on an evening, without names, printed by the office on Letter: its pages say which, where and when. */
+async function atADay() {
+  const server = await startServer({ demo: true });
+  const lead = await leadAtJob(server, phoneSize);
+  try {
+    const { page } = lead;
+    await page.getByLabel('Book of').selectOption('2117');
+    await page.getByLabel('As it stood on the evening of').fill('2027-03-12');
+    await page.getByLabel(/^Paper/).selectOption('letter');
+    await page.getByLabel('As a file').selectOption('pdf');
+    await page.getByLabel("with people's names").uncheck();
+    await page.getByRole('form', { name: 'Which record book' }).scrollIntoViewIfNeeded();
+    await targets(lead, 'which record book');
+    await looks(page, 'book-which');
+    const path = await taken(lead, 'Record book', 'record-book-2117-2027-03-12.pdf');
+    const pages = execFileSync('pdftotext', ['-layout', path, '-'], { encoding: 'utf8' }).split('\f').slice(0, -1);
+    truthy(pages.length > 5, `${pages.length} pages`);
+    for (const text of pages) for (const says of ['Railcar No. 4, the Heron', '2117 seventeen, left', 'as it stood on the evening of 12 March 2027']) truthy(text.includes(says), `each page says ${says}: ${text.slice(0, 200)}`);
+    truthy(!pages.join('').includes('Idris Cole') && !pages.join('').includes('2123 twenty-three'), 'no names, and not the other engine');
+    truthy(execFileSync('pdfinfo', [path], { encoding: 'utf8' }).includes('(letter)'), 'on Letter');
+    execFileSync('pdftoppm', ['-png', '-r', '60', '-f', '1', '-l', '3', path, join(out, 'book-at-a-day')]);
+    for (const [day, says] of [['2099-01-01', 'has not come yet'], ['2020-01-01', 'the first entry is of 2027-']]) {
+      await page.getByLabel('As it stood on the evening of').fill(day);
+      await page.getByRole('button', { name: 'Record book', exact: true }).click();
+      await page.getByText(says).waitFor();
+    }
+  } finally {
+    await lead.forget();
+    await server.stop();
+  }
+}
+
 /** The picture is as large as the drawing times three, white at its corners and drawn in black; it stands among the pictures to be looked at. */
-async function thePicture(lead, path, svg) {
+export async function thePicture(lead, path, svg, name) {
   const [, width, height] = /viewBox="0 0 (\d+) (\d+)"/.exec(svg).map(Number);
   const seen = await lead.page.evaluate(async (b64) => {
     const image = await createImageBitmap(new Blob([Uint8Array.from(atob(b64), (c) => c.charCodeAt(0))], { type: 'image/png' }));
@@ -92,7 +125,7 @@ async function thePicture(lead, path, svg) {
   }, readFileSync(path).toString('base64'));
   equal([seen.width, seen.height, seen.corner], [3 * width, 3 * height, [255, 255, 255, 255]], 'its size, and white ground');
   truthy(seen.black > 0.01 && seen.black < 0.3, `there is ink on it: ${seen.black}`);
-  copyFileSync(path, join(out, 'book-map.png'));
+  copyFileSync(path, join(out, `${name}.png`));
 }
 
 /** The calendar as a library of the standard reads it. */
@@ -119,7 +152,7 @@ async function theNumbers() {
     truthy(table.startsWith('entry,engine,') && table.includes('61.587'), 'the table has the readings');
     const map = readFileSync(await taken(lead, 'map-2117.svg', 'map-2117.svg'), 'utf8');
     truthy(map.includes('<svg ') && map.includes('seventeen'), 'the map is a drawing');
-    await thePicture(lead, await taken(lead, 'map-2117.svg as a PNG picture', 'map-2117.png'), map);
+    await thePicture(lead, await taken(lead, 'map-2117.svg as a PNG picture', 'map-2117.png'), map, 'book-map');
     await picture(lead.page, 'book-png-390');
     theCalendar(readFileSync(await taken(lead, 'What is due, for a calendar', 'due.ics'), 'utf8'));
     await server.stop({ keep: true });
@@ -133,5 +166,6 @@ async function theNumbers() {
 
 export const cases = [
   ['the record book opens from a disk, reads on a phone, prints', theRecordBook],
+  ['the book of one engine as it stood on an evening', atADay],
   ['the numbers for other programs', theNumbers],
 ];

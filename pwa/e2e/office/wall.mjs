@@ -53,6 +53,30 @@ async function longPage(page, link) {
   }
 }
 
+/** A turn of one short line has the whole width, and letters so large that it is more than half the screen; nothing of it is cut. */
+async function filled(page, link) {
+  await page.route('**/data', async (route) => {
+    const reply = await route.fetch();
+    if (!reply.ok()) return route.fulfill({ response: reply });
+    const data = await reply.json();
+    data.view.week = [{ asm: '2117', words: 'The head is down, the studs are tight, and the first start is on Saturday' }];
+    return route.fulfill({ response: reply, json: data });
+  });
+  await page.setViewportSize(deskSize);
+  await page.goto('about:blank');
+  await page.goto(link.replace('#', '?wall#'));
+  const says = page.locator('#wall-says');
+  await says.filter({ hasText: /^1 of \d+$/ }).waitFor();
+  const line = page.locator('[data-slide=week].now .lines > li:visible');
+  await line.first().waitFor();
+  await page.evaluate(() => document.fonts.ready);
+  await uncut(page, 'of one line');
+  const [wide, letters, plain] = await line.first().evaluate((li) => [li.getBoundingClientRect().width / innerWidth, Number.parseFloat(getComputedStyle(li).fontSize), Number.parseFloat(getComputedStyle(document.body).fontSize)]);
+  truthy(wide > 0.8 && letters > 1.1 * plain, `one line has the width and large letters: ${wide} of the width, ${letters} px beside ${plain}`);
+  await picture(page, 'wall-one-line');
+  await page.unrouteAll({ behavior: 'ignoreErrors' });
+}
+
 async function theWall() {
   const server = await startServer({ demo: true });
   const lead = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
@@ -87,11 +111,15 @@ async function theWall() {
     for (let n = 2; n <= all; n++) {
       await page.clock.runFor(20_000); // by itself: nothing is touched
       await says.filter({ hasText: new RegExp(`^${n} of`) }).waitFor();
+      await page.keyboard.press('Space'); // held while it is looked at, for on a slow machine that takes longer than a turn
+      await says.filter({ hasText: 'held' }).waitFor();
       seen.push(await shown());
       await uncut(page, `${n} of ${all}`);
       await page.evaluate(() => Promise.allSettled(document.getAnimations().map((a) => a.finished))); // it has come, or was drawn anew
       await accessible(page, `the wall, ${seen.at(-1)}`);
       await picture(page, `wall-${n}-${seen.at(-1)}`);
+      await page.keyboard.press('Space');
+      await says.filter({ hasText: new RegExp(`^${n} of \\d+$`) }).waitFor();
     }
     for (const part of ['week', 'next', 'engines', 'photos']) truthy(seen.includes(part), `the wall shows ${part}: ${seen}`);
     truthy((await page.locator('figure:visible figcaption').allInnerTexts()).every((t) => t.trim() !== ''), 'each photo has its words');
@@ -101,9 +129,11 @@ async function theWall() {
     await page.clock.runFor(60_000);
     equal(await says.innerText(), before, 'held, it stays');
     const motion = () => page.locator('main > .now').first().evaluate((el) => getComputedStyle(el).animationName);
+    await page.keyboard.press('ArrowRight');
     equal(await motion(), 'come', 'it comes softly');
     await page.emulateMedia({ reducedMotion: 'reduce' });
     equal(await motion(), 'none', 'and with no motion where none is wanted');
+    await filled(page, link);
     await longPage(page, link);
     equal(complaints, [], 'the page kept to its policy');
   } finally {

@@ -4,6 +4,7 @@ import workerURL from '../worker/worker.ts?worker&url';
 import type { Copies } from '../log/copies';
 import type { Draft } from '../log/log';
 import type { HandIn, TakenIn } from '../net/handin';
+import type { OfficeFile } from '../net/office';
 import { noStatus, type Answer, type CallName, type News, type Status } from '../worker/protocol';
 import { askToKeep, isKept } from './extras';
 import { listen } from './gauge';
@@ -213,25 +214,39 @@ export const numberFiles = async (): Promise<string[]> => (await call<{ files: s
 /** The address of the last file taken; a browser may still be reading it until the next. */
 let taken = '';
 
-/** Gets a file from the office and hands it to the browser to keep, under its name. */
-export async function download(path: string, name: string, names: boolean): Promise<void> {
-  const got = await officeFile(path, names);
-  hand(new Blob([got.bytes], { type: got.type }), name);
+/** Gets a file from the office and hands it to the browser to keep; returns its name. ask is what is asked for besides; what is '' is not. */
+export async function download(path: string, ask: Readonly<Record<string, string>> = {}): Promise<string> {
+  const got = await officeFile(path, ask);
+  return hand(new Blob([got.bytes], { type: got.type }), got.name);
 }
 
-/** Gets a drawing from the office and hands it to the browser as a picture of points. */
-export async function downloadPicture(path: string, name: string, names: boolean): Promise<void> {
+/** Gets a drawing from the office and hands it to the browser as a picture of points; returns its name. */
+export async function downloadPicture(path: string, ask: Readonly<Record<string, string>> = {}): Promise<string> {
   const { png } = await import('./png');
-  hand(await png(new TextDecoder().decode((await officeFile(path, names)).bytes)), name);
+  const got = await officeFile(path, ask);
+  return hand(await png(new TextDecoder().decode(got.bytes)), got.name.replace(/svg$/, 'png'));
 }
 
-const officeFile = (path: string, names: boolean): Promise<{ bytes: ArrayBuffer; type: string }> => call('officeFile', `/api/v1/jobs/{job}/${path}${names ? '' : '?names=no'}`);
+/** Hands a drawing of the core to the browser to keep, in black on white under its caption; returns its name. */
+export async function pictureOut(svg: string, caption: string, name: string, as: 'svg' | 'png'): Promise<string> {
+  const { file } = await view<{ file: string }>('drawing', { svg, caption });
+  const whole = `${name.replace(/[^\w.-]+/g, '-')}.${as}`;
+  if (as === 'svg') return hand(new Blob([file], { type: 'image/svg+xml' }), whole);
+  const { png } = await import('./png');
+  return hand(await png(file), whole);
+}
 
-function hand(file: Blob, name: string): void {
+function officeFile(path: string, ask: Readonly<Record<string, string>>): Promise<OfficeFile> {
+  const query = new URLSearchParams(Object.entries(ask).filter(([, v]) => v !== '')).toString();
+  return call('officeFile', `/api/v1/jobs/{job}/${path}${query === '' ? '' : `?${query}`}`);
+}
+
+function hand(file: Blob, name: string): string {
   const link = document.createElement('a');
   URL.revokeObjectURL(taken);
   taken = URL.createObjectURL(file);
   link.href = taken;
   link.download = name;
   link.click();
+  return name;
 }

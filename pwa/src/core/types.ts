@@ -310,6 +310,8 @@ export interface PartView extends PartLine {
 export interface OrderLine extends PartLine {
   for?: string; for_engine?: Engine; for_place?: string; price?: string; one?: string; money?: string; total?: string; count?: string; due?: string;
   waits: string[]; stale?: string; decided?: string; matters: { what: string; want?: string }[];
+  /** When sketches were asked for and there is one of its kind. */
+  svg?: string;
 }
 /** tags: those that are taken. */
 export interface OrdersView {

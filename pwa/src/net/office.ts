@@ -9,6 +9,8 @@ const deadline = 30_000;
 /** A record book with its photos is put together while we wait. */
 const fileDeadline = 300_000;
 
+export interface OfficeFile { bytes: ArrayBuffer; type: string; name: string }
+
 export class Office {
   private token = '';
   /** Told what this phone may do, each time a token is bought. */
@@ -58,12 +60,13 @@ export class Office {
     this.token = '';
   }
 
-  /** Gets a file that the office may take a while to put together. */
-  async file(path: string): Promise<{ bytes: ArrayBuffer; type: string }> {
+  /** Gets a file that the office may take a while to put together, under the name that the office gives it. */
+  async file(path: string): Promise<OfficeFile> {
     const reply = await this.send(path, { method: 'GET' }, fileDeadline);
     if (!reply.ok) throw await refusal(reply);
     try {
-      return { bytes: await reply.arrayBuffer(), type: reply.headers.get('Content-Type') ?? 'application/octet-stream' };
+      const name = /filename="([^"]+)"/.exec(reply.headers.get('Content-Disposition') ?? '')?.[1] ?? 'file';
+      return { bytes: await reply.arrayBuffer(), type: reply.headers.get('Content-Type') ?? 'application/octet-stream', name };
     } catch {
       throw new Away(); // it broke off: what came is not the whole of it
     }

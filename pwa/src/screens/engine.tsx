@@ -6,6 +6,7 @@ import { go, href, sit, sitting } from '../app/state';
 import { wide } from '../app/wide';
 import { taker } from './hands';
 import { Band, Drawing, Problem, ResultLine, Section, useView, VerdictWord } from '../widgets/basics';
+import { PictureOut } from '../widgets/pictureout';
 import { Zoom } from '../widgets/zoom';
 
 const standings: [typeof sitting.value.where, string][] = [['', 'as drawn'], ['timing', 'at the timing end'], ['flywheel', 'at the flywheel end'], ['under', 'underneath']];
@@ -74,7 +75,7 @@ function OneEngine({ asm }: { asm: string }) {
   };
   return (
     <>
-      <Zoom of={asm}>
+      <Zoom of={asm} keys={<PictureOut svg={v.svg} of={`the map of ${asm}`} file={`map-${asm}`} />}>
         <Drawing svg={v.svg} attribute="data-place" onPick={pick} label={`${v.engine.asm} ${v.engine.name}, ${v.engine.where}: places to measure`} />
       </Zoom>
       <p class="actions">

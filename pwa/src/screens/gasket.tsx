@@ -4,6 +4,7 @@ import type { GasketView } from '../core/types';
 import { keep, status } from '../app/core';
 import { go, say } from '../app/state';
 import { Drawing, Problem, useView } from '../widgets/basics';
+import { PictureOut } from '../widgets/pictureout';
 import { ResultBody } from './results';
 
 export function GasketScreen({ id }: { id: string }) {
@@ -27,7 +28,7 @@ export function GasketScreen({ id }: { id: string }) {
     <>
       <h1>Which gasket</h1>
       <label>Measured on<select value={v.result.id} onChange={(e) => go('gasket', { id: e.currentTarget.value })}>{v.trials.map((t) => <option key={t.id} value={t.id}>{t.words}</option>)}</select></label>
-      {v.svg !== undefined && <Drawing svg={v.svg} label={v.result.says} />}
+      {v.svg !== undefined && <><Drawing svg={v.svg} label={v.result.says} /><PictureOut svg={v.svg} of="the window" file={`chart-${v.result.id}`} caption={`Head gasket of both engines: ${v.result.says}`} /></>}
       {v.from !== undefined && (
         <p class="says">window <b class="figure">{v.from}</b> to <b class="figure">{v.to}</b> mm, best <b class="figure">{v.best}</b> mm{v.order !== undefined && <>, order <b class="figure">{v.order}</b> mm free</>}</p>
       )}

@@ -45,7 +45,7 @@ export function JobScreen({ job }: { job: JobView }) {
           </Section>
           {lead && <SetUp job={job} />}
           {lead && <TakeIn />}
-          {lead && <TakeOut />}
+          {lead && <TakeOut job={job} />}
           <Unusable job={job} />
         </div>
       </div>

@@ -22,8 +22,8 @@ export function OrdersScreen() {
       {v.suppliers.map((s) => (
         <Section key={s.supplier} title={s.supplier === '' ? 'No supplier yet' : s.supplier}>
           <ul class="lines">{s.lines.map((l) => <OneOrder key={l.part} l={l} />)}</ul>
-          <p class="actions"><a class="button" href={href('ordersheet', { supplier: s.supplier })}>Order sheet to print</a></p>
           {s.sums.length > 0 && <p class="figure">Together {s.sums.join(', ')}</p>}
+          <p class="actions"><a class="button" href={href('ordersheet', { supplier: s.supplier })}>Order sheet to print</a></p>
         </Section>
       ))}
       <Something v={v} />

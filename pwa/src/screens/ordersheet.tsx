@@ -1,15 +1,16 @@
-// One supplier's order on paper: part, quantity, sizes, what it is for, and lines
-// to fill by hand. Prices stand on it only when somebody ticks them.
+// One supplier's order on paper: part, quantity, sizes, what it is for, a sketch of
+// each part, and lines to fill by hand. Prices stand on it only when somebody ticks them.
 import { useState } from 'preact/hooks';
 import type { OrderLine, OrdersView } from '../core/types';
 import { href, today } from '../app/state';
-import { EngineName, Problem, useView } from '../widgets/basics';
+import { Drawing, EngineName, Problem, useView } from '../widgets/basics';
 
 /** What has come already is not asked for again. */
 const toOrder = (l: OrderLine) => l.state !== 'received' && l.stale === undefined;
 
 export function OrderSheetScreen({ supplier }: { supplier: string }) {
-  const { value: v, error } = useView<OrdersView>('orders', { today: today() });
+  const { value: v, error } = useView<OrdersView>('orders', { today: today(), sketch: 'yes' });
+  const [paper, setPaper] = useState<'a4' | 'letter'>('a4');
   const [prices, setPrices] = useState(false);
   const [ticked, setTicked] = useState<Readonly<Record<string, boolean>>>({});
   if (v === undefined) return <Problem error={error} />;
@@ -18,9 +19,10 @@ export function OrderSheetScreen({ supplier }: { supplier: string }) {
   const on = (l: OrderLine) => ticked[l.part] ?? toOrder(l);
   const lines = of.lines.filter(on);
   return (
-    <article class="instruction order-sheet">
+    <article class={`instruction order-sheet ${paper}`}>
       <div class="no-print">
         <p class="actions"><button type="button" class="primary" disabled={lines.length === 0} onClick={() => print()}>Print it</button><a class="button" href={href('orders')}>All orders</a></p>
+        <div class="pick"><label>Paper<select value={paper} onChange={(e) => setPaper(e.currentTarget.value as 'a4' | 'letter')}><option value="a4">A4</option><option value="letter">Letter</option></select></label></div>
         <fieldset>
           <legend>On the sheet</legend>
           {of.lines.map((l) => <label key={l.part} class="choice"><input type="checkbox" checked={on(l)} onChange={(e) => setTicked({ ...ticked, [l.part]: e.currentTarget.checked })} /> {l.part} {l.what}: {l.word}</label>)}
@@ -35,6 +37,7 @@ export function OrderSheetScreen({ supplier }: { supplier: string }) {
         <tbody>{lines.map((l) => <Row key={l.part} l={l} prices={prices} />)}</tbody>
       </table></div>
       {prices && of.sums.length > 0 && lines.length === of.lines.length && <p class="figure">Together {of.sums.join(', ')}</p>}
+      <Sketches lines={lines} />
       {v.number1 !== undefined && <p>Places are counted from the {v.number1}, which has number 1.</p>}
       <p>What comes is measured against the sizes above before it is accepted. If one of them cannot be kept, please ask before it is made or sent.</p>
     </article>
@@ -51,6 +54,20 @@ function Row({ l, prices }: { l: OrderLine; prices: boolean }) {
       {prices && <td class="figure">{l.price ?? ''}</td>}
       <td class="by-hand"> </td>
     </tr>
+  );
+}
+
+/** A sketch for each line; what there is none of gets a box to draw it in. */
+function Sketches({ lines }: { lines: readonly OrderLine[] }) {
+  return (
+    <div class="order-sketches">
+      {lines.map((l) => (
+        <figure key={l.part}>
+          <figcaption><b class="figure">{l.part}</b> {l.what}</figcaption>
+          {l.svg === undefined ? <p class="draw-in">Sketch, to be drawn by hand; not to scale.</p> : <Drawing svg={l.svg} label={`Sketch of ${l.part} ${l.what}, not to scale`} />}
+        </figure>
+      ))}
+    </div>
   );
 }
 

@@ -3,6 +3,7 @@ import type { RunSide, RunView } from '../core/types';
 import { href } from '../app/state';
 import { Rounds } from './matching';
 import { Drawing, EngineName, Section, when } from '../widgets/basics';
+import { PictureOut } from '../widgets/pictureout';
 
 export function RunReport({ v, asm }: { v: RunView; asm: string }) {
   return (
@@ -52,7 +53,7 @@ export function RunGraphs({ v, open = false }: { v: RunView; open?: boolean }) {
   return (
     <details open={open}>
       <summary>Drawings ({v.graphs.length})</summary>
-      {v.graphs.map((g) => <figure key={g.title}><figcaption>{g.title}</figcaption><Drawing svg={g.svg} label={g.title} /></figure>)}
+      {v.graphs.map((g) => <figure key={g.title}><figcaption>{g.title}</figcaption><Drawing svg={g.svg} label={g.title} /><PictureOut svg={g.svg} of={g.title} file={`run-${g.title}`} caption={`${g.title}: ${v.title}, ${v.sides.map((s) => `${s.engine.asm} ${s.engine.name}, ${s.engine.where}`).join(' and ')}`} /></figure>)}
     </details>
   );
 }

@@ -5,6 +5,7 @@ import type { TightenLine, TightenView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, route, say } from '../app/state';
 import { Caution, Drawing, EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { PictureOut } from '../widgets/pictureout';
 
 const caution = 'Do not lean over a stud; a long bar slips. Oiled and dry threads carry very different loads at one torque: the maker\'s manual says which is meant.';
 
@@ -63,6 +64,7 @@ export function TightenScreen({ asm }: { asm: string }) {
       {next !== undefined && <button type="button" class="wide" onClick={() => void record({ whole: true }, `Pass ${v.pass}`)}>{again ? 'All tightened again in order' : `Whole pass ${v.pass} done in order`}</button>}
       {next === undefined && <p class="notice">Every pass shown is complete.</p>}
       <Drawing svg={v.svg} attribute="data-fastener" onPick={setPicked} label={`${v.words} of ${asm}, pass ${v.pass}`} />
+      <PictureOut svg={v.svg} of={`${v.words} of ${asm}`} file={`joint-${asm}-${joint}`} caption={`${v.words} of ${asm} ${v.engine.name}, ${v.engine.where}: passes done`} />
       <Recorded passes={v.passes} />
       <Caution texts={[caution]} />
     </>

@@ -8,6 +8,7 @@ import { keep, status, view } from '../app/core';
 import { go, href, say } from '../app/state';
 import { Drawing, Problem, Section, useView } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
+import { PictureOut } from '../widgets/pictureout';
 import { TypeForm } from './typeform';
 import { TypeLines, type Set } from './typelines';
 
@@ -137,10 +138,12 @@ function Drawings({ v, onStud }: { v: TypeView | undefined; onStud?: (joint: str
   return (
     <div class="type-drawings" tabIndex={0} role="region" aria-label="Drawings">
       <Drawing svg={v.svg} label={`${v.name}: block and crank, ${v.says ?? ''}`} />
+      <PictureOut svg={v.svg} of={`${v.name}, block and crank`} file={`type-${v.name}`} />
       {(v.joints ?? []).map((j) => (
         <section key={j.joint} aria-label={j.words}>
           <h3>{j.words}{onStud !== undefined && <span class="fine">, touch one to move it</span>}</h3>
           <Drawing svg={j.svg} attribute="data-fastener" label={`${j.words}: fasteners`} onPick={(name) => onStud?.(j.joint, name)} />
+          <PictureOut svg={j.svg} of={`${v.name}, ${j.words}`} file={`type-${v.name}-${j.joint}`} caption={`${v.name}: ${j.words}`} />
         </section>
       ))}
     </div>

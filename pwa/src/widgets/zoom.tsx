@@ -6,7 +6,7 @@ import { sit, sitting } from '../app/state';
 /** The sizes there are; each has its class in the style sheet. */
 const sizes = ['whole width', 'one and a half times', 'twice', 'three times'];
 
-export function Zoom({ of, children }: { of: string; children: ComponentChildren }) {
+export function Zoom({ of, children, keys }: { of: string; children: ComponentChildren; keys?: ComponentChildren }) {
   const frame = useRef<HTMLDivElement>(null);
   const middle = useRef(0.5); // what was looked at stays in the middle
   const size = Math.min(sitting.value.zoom, sizes.length - 1);
@@ -25,6 +25,7 @@ export function Zoom({ of, children }: { of: string; children: ComponentChildren
       <div class="zoom-keys" role="group" aria-label={`Size of the map of ${of}`}>
         <button type="button" disabled={size === sizes.length - 1} aria-label={`Larger, map of ${of}`} onClick={() => to(size + 1)}>Larger</button>
         <button type="button" disabled={size === 0} aria-label={`Smaller, map of ${of}`} onClick={() => to(size - 1)}>Smaller</button>
+        {keys}
       </div>
       <div class={`zoom zoom-${size}`} ref={frame} {...scrolls}>{children}</div>
     </>

@@ -8,7 +8,7 @@ import { erase, onlyHere } from '../log/wipe';
 import { Exchange, type Identity } from '../net/exchange';
 import { hex, photoFile, saveUnsent, takeIn, type HandIn, type TakenIn } from '../net/handin';
 import { Live } from '../net/live';
-import { Away, NotOffice, Office, Refused } from '../net/office';
+import { Away, NotOffice, Office, Refused, type OfficeFile } from '../net/office';
 import { photoBytes, sendOne, sendPhotos } from '../net/photos';
 import { Retry } from '../net/retry';
 import { Core } from './bridge';
@@ -288,7 +288,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
     return this.net.json(path.replace('{job}', this.status.job), body === null ? undefined : body, 'send', method);
   }
 
-  async officeFile(path: string): Promise<{ bytes: ArrayBuffer; type: string }> {
+  async officeFile(path: string): Promise<OfficeFile> {
     return this.net.file(path.replace('{job}', this.status.job));
   }
 

@@ -2,6 +2,7 @@
 import type { Copies } from '../log/copies';
 import type { Draft } from '../log/log';
 import type { HandIn, TakenIn } from '../net/handin';
+import type { OfficeFile } from '../net/office';
 
 /** What the office knows of a phone whose store was cleared (T6); since is when it last handed in, '' for never. */
 export interface Lost { name: string; entries: number; since: string }
@@ -56,7 +57,7 @@ export interface Calls {
   setPerson(key: string): void;
   exchange(): void;
   office(path: string, body: unknown, method?: string): unknown;
-  officeFile(path: string): { bytes: ArrayBuffer; type: string };
+  officeFile(path: string): OfficeFile;
   saveDraft(key: string, value: unknown): void;
   loadDraft(key: string): unknown;
   dropDraft(key: string): void;

@@ -10,6 +10,12 @@ const abreast = 3;
 /** The letters of a turn of which even one line does not fit, in hundredths. */
 const smaller = [85, 70, 55, 45, 35];
 
+/** The letters of a turn that would leave the screen half empty, in hundredths: the largest that fit. */
+const larger = [180, 160, 140, 120];
+
+/** How much of the screen's height a turn fills before its letters are left as they are. */
+const filled = 0.6;
+
 /** The turns of the page as it stands, each with show. */
 export function measured(main) {
   const turns = [];
@@ -19,7 +25,7 @@ export function measured(main) {
     for (const part of partsOf(slide)) {
       const units = unitsOf(part);
       const turn = (shown) => ({ show: () => only(slides, slide, part, units, shown) });
-      for (const shown of split(units, (some) => fits(slide, () => turn(some).show()))) turns.push(squeezed(slide, turn(shown)));
+      for (const shown of split(units, (some) => fits(slide, () => turn(some).show()))) turns.push(sized(slide, turn(shown)));
     }
   }
   return turns;
@@ -64,6 +70,7 @@ function split(units, fit) {
 function only(slides, slide, part, units, shown) {
   const on = new Set(shown);
   for (const s of slides) s.classList.toggle('now', s === slide);
+  slide.classList.toggle('alone', units.filter((u) => on.has(u.node)).length === 1); // it has the whole width
   for (const p of partsOf(slide)) p.hidden = p !== part && p !== slide;
   for (const u of units) {
     u.node.hidden = !on.has(u.node);
@@ -74,14 +81,29 @@ function only(slides, slide, part, units, shown) {
 
 function fits(slide, show) {
   show();
-  const end = Math.max(...Array.from(slide.querySelectorAll('*')).map((n) => n.getBoundingClientRect().bottom));
-  return end <= innerHeight - below;
+  return ends(slide) <= innerHeight - below;
 }
 
-/** A turn that does not fit even alone has smaller letters. */
-function squeezed(slide, turn) {
+/** Where the lowest of what stands ends. */
+const ends = (slide) => Math.max(...Array.from(slide.querySelectorAll('*')).map((n) => n.getBoundingClientRect().bottom));
+
+/** Large letters may make a word wider than its column: then it would be cut. */
+const uncut = (slide) => Array.from(slide.querySelectorAll('*')).every((n) => n.scrollWidth <= n.clientWidth + 1 || getComputedStyle(n).display === 'inline');
+
+/** The largest letters with which nothing of a turn is cut; '' when that is those it has. */
+function grown(slide, turn) {
+  for (const s of larger) {
+    slide.style.fontSize = `${s}%`;
+    if (fits(slide, turn.show) && uncut(slide)) return `${s}%`;
+  }
+  return '';
+}
+
+/** A turn that does not fit even alone has smaller letters, one with little in it larger ones. */
+function sized(slide, turn) {
   let size = '';
-  for (const s of smaller) {
+  if (fits(slide, turn.show) && ends(slide) < filled * innerHeight) size = grown(slide, turn);
+  else for (const s of smaller) {
     slide.style.fontSize = size;
     if (fits(slide, turn.show)) break;
     size = `${s}%`;
