@@ -112,6 +112,10 @@ function serviceWorker(): void {
       newVersion.value = true;
     }
   };
+  const { controller } = navigator.serviceWorker;
+  controller?.postMessage(new URL(import.meta.url).pathname);
+  // Another tab has taken the new version: this one goes on with the parts of its own until it is taken here too.
+  navigator.serviceWorker.addEventListener('controllerchange', () => (newVersion.value ||= controller !== null));
   void navigator.serviceWorker.register(trusted.createScriptURL('/sw.js')).then((r) => {
     seen(r);
     r.addEventListener('updatefound', () => r.installing?.addEventListener('statechange', () => seen(r)));
@@ -120,8 +124,9 @@ function serviceWorker(): void {
 
 /** Takes the new version: by tap only, never while somebody is typing (T38). */
 export function takeNewVersion(): void {
+  if (waiting?.state !== 'installed') return location.reload(); // another tab has taken it
   navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
-  waiting?.postMessage('take over');
+  waiting.postMessage('take over');
 }
 
 export const view = <T>(name: string, args: object = {}): Promise<T> => call<T>('view', name, args);
