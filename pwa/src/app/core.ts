@@ -198,6 +198,14 @@ export const takeInFile = (bytes: ArrayBuffer): Promise<TakenIn | undefined> => 
 export const unsentFile = (): Promise<string> => call('unsentFile');
 export const takeUp = (workshop: boolean): Promise<void> => call('takeUp', workshop);
 export const saveDraft = (key: string, value: unknown): Promise<void> => call('saveDraft', key, value);
+/** Why what was filled in last is on the screen alone; '' when it is in the drafts. */
+export const draftProblem = signal('');
+
+/** Keeps what is half filled in while somebody goes on: a full phone is told above every screen. */
+export function putDraft(key: string, value: unknown): void {
+  saveDraft(key, value).then(() => (draftProblem.value = ''), (e: Error) => (draftProblem.value = e.message));
+}
+
 export const loadDraft = <T>(key: string): Promise<T | undefined> => call('loadDraft', key);
 export const dropDraft = (key: string): Promise<void> => call('dropDraft', key);
 

@@ -6,6 +6,7 @@ import { keep, status, view } from '../app/core';
 import { href, say } from '../app/state';
 import { wide } from '../app/wide';
 import { Problem, Section, useView } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 import { Form, may, value } from '../widgets/form';
 import { Shots } from '../widgets/shots';
 
@@ -85,14 +86,14 @@ const standing = (v: LimitsView | undefined, whose: string, limit: string) =>
 const seePhoto = 'see the photo of the page';
 
 export function SetLimit() {
-  const [shots, setShots] = useState<string[]>([]);
+  const [shots, setShots] = useDraft<string[]>('limit:shots', []);
   const { value: v } = useView<LimitsView>('limits');
   const types = v?.types ?? [];
   if (types.length === 0) return <p class="empty">An engine type comes first.</p>;
   return (
     <>
       <p>A limit is somebody's word: the number, who says so, and the page. A limit from another engine is not one for yours.</p>
-      <Form button="Keep the limit" fields={(now) => {
+      <Form button="Keep the limit" draft="limit" fields={(now) => {
         const whose = now['pattern'] ?? '';
         const limits = (types.find((t) => t.key === whose || (t.engines ?? []).some((e) => one(e.asm) === whose)) ?? types[0])?.limits ?? [];
         const of = limits.find((l) => l.name === now['limit']) ?? limits[0];
@@ -119,9 +120,9 @@ export function SetLimit() {
           accepted: doubt === undefined ? accepted() : undefined, // what is in doubt is looked at once more before it judges
         };
         await keep({ kind: 'limit', body, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) });
-        setShots([]);
+        setShots(undefined);
       }}>
-        <Shots shots={shots} onShot={(id) => setShots([...shots, id])} />
+        <Shots words="the page of a limit" shots={shots} onShot={(id) => setShots([...shots, id])} />
       </Form>
     </>
   );
