@@ -187,6 +187,8 @@ async function oldParts() {
     await page.getByRole('heading', { name: 'Snags' }).waitFor();
     await halfStands(a);
 
+    // What the browser keeps beside may go any time: only the app's own copy is relied on.
+    await (await page.context().newCDPSession(page)).send('Network.clearBrowserCache');
     const b = await page.context().newPage();
     await b.goto(`${door.origin}/`);
     await b.getByText('Open elsewhere').waitFor();
