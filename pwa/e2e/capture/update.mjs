@@ -136,7 +136,8 @@ async function nextFront(server, folder) {
       front.asked.push(path);
       try {
         const file = path === '/' ? '/index.html' : path;
-        return res.writeHead(200, { 'content-type': types[extname(file)] ?? 'application/octet-stream', 'cache-control': 'no-store' }).end(readFileSync(join(folder, file)));
+        const bytes = readFileSync(join(folder, file));
+        return res.writeHead(200, { 'content-type': types[extname(file)] ?? 'application/octet-stream', 'cache-control': 'no-store' }).end(bytes);
       } catch {
         front.missing.push(path);
         return res.writeHead(404).end();
