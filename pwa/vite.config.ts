@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { defineConfig, type Plugin } from 'vite';
 
 /** Files that the service worker keeps: all but itself. */
@@ -13,11 +13,14 @@ function listed(folder: string, under = ''): string[] {
 
 /** Writes the list of files with their hashes into sw.js: installing is all or nothing (T39). */
 function precache(): Plugin {
+  let folder = '';
   return {
     name: 'precache',
     apply: 'build',
+    configResolved(to) {
+      folder = resolve(to.root, to.build.outDir);
+    },
     closeBundle() {
-      const folder = join(import.meta.dirname, 'dist');
       const files = listed(folder).filter((f) => f !== 'sw.js').sort();
       const list = files.map((f) => [f === 'index.html' ? '/' : `/${f}`, createHash('sha256').update(readFileSync(join(folder, f))).digest('base64')]);
       const version = createHash('sha256').update(JSON.stringify(list)).digest('hex').slice(0, 16);

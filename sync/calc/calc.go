@@ -157,6 +157,7 @@ func (s Spec) Run(in Inputs) Result {
 	w := &sheet{bounds: s.Bounds, used: map[string]bool{}, pools: map[string]map[string]measured{}}
 	w.Calc, w.Version = s.Name, s.Version
 	w.in = w.screen(s, in)
+	w.mixed = mixedUnits(w.in)
 	s.run(w)
 	w.close()
 	return w.Result
@@ -166,7 +167,8 @@ func (s Spec) Run(in Inputs) Result {
 type sheet struct {
 	Result
 	in     Inputs
-	bounds bool // readings may be bounds
+	bounds bool                           // readings may be bounds
+	mixed  map[quantity.Dim]quantity.Unit // what readings of several units are worked in
 	used   map[string]bool
 	pools  map[string]map[string]measured // pooled readings, so that each is worked once
 }

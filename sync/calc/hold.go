@@ -18,6 +18,8 @@ var holdSpec = Spec{
 		{"p_atm", "atmosphere on the day", "pressure", "nominal", true},
 		{"resolution", "one step of the gauge, where it is coarser than the digits written", "pressure", "nominal", true},
 		{"kind", "'vacuum' when the readings are of a vacuum without a minus sign", "", "option", true},
+		{"asked", "pressure that the limit asks the test to be made at", "pressure", "nominal", true},
+		{"asked_time", "time that the limit asks for", "time", "nominal", true},
 		{"loss", "largest real loss over the test", "pressure", "limit", true},
 		{"rate", "largest real loss a minute", "fall", "limit", true},
 		{"leak", "largest leak as free air", "flow", "limit", true},
@@ -53,12 +55,14 @@ func runHold(s *sheet) {
 	s.value("expected", "Expected from temperature alone", expect, parts, u, h.dec, "")
 	loss := float64(h.sign * (expect - h.p2.si))
 	s.line("real loss: " + h.lossWords(expect) + " = " + figureIn(loss, u, h.dec))
-	v := *s.provable(s.value("loss", "Real loss", loss, parts, u, h.dec, "loss"))
+	at := len(s.Vals)
+	s.provable(s.value("loss", "Real loss", loss, parts, u, h.dec, "loss"))
 	s.allowedEnd(h, expect)
 	if t, ok := s.oneRead("time", "how long it was held"); ok {
 		s.holdRates(h, loss, parts, t)
 	}
-	s.says(h.sentence(v, loss, expect) + s.otherLimits("loss"))
+	asked := s.asAsked()
+	s.says(asked + h.sentence(s.Vals[at], loss, expect) + s.otherLimits("loss"))
 }
 
 func (s *sheet) holding() (holding, bool) {

@@ -15,12 +15,16 @@ func (s *sheet) value(name, label string, si float64, parts []quantity.Part, u q
 // bounded is value for one that the readings may only bound: is is "at least",
 // "at most" or "".
 func (s *sheet) bounded(is, name, label string, si float64, parts []quantity.Part, u quantity.Unit, dec int, limit string) *Val {
+	l, judged := s.in.Limits[limit]
+	if judged {
+		u, dec = s.asLimited(l, u, dec)
+	}
 	c, dof := quantity.Combine(parts)
 	v := Val{Is: is, Name: name, Label: label, SI: si, DoF: dof, K: quantity.Coverage(dof), Unit: u.Symbol, Glyph: Glyph{-1, -1, 500, 0}}
 	v.U = float64(v.K * c)
 	v.Text = strings.TrimSpace(is + " " + quantity.FormatStep(si, u, dec))
 	v.UText = uncertainty(v.U, u, dec)
-	if l, ok := s.in.Limits[limit]; ok {
+	if judged {
 		s.judge(&v, l, u, dec)
 	}
 	s.Vals = append(s.Vals, v)

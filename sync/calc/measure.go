@@ -43,6 +43,7 @@ func (s *sheet) read(it Item, what string) (measured, bool) {
 	if q.Half > 0 {
 		m.own = append(m.own, quantity.Part{What: "between the two", U: quantity.Rect(q.Half)})
 	}
+	s.inOneUnit(&m, q.Res)
 	if it.Tool != nil {
 		m.tool, m.toolU = it.Tool.Key, it.Tool.U/2
 	}

@@ -64,6 +64,7 @@ var kinds = map[string]kind{
 	"part": part,
 	"limit": {
 		fields: []field{need("limit", key), may("asm", key), may("pattern", key), may("min", value), may("max", value), may("also_min", value), may("also_max", value),
+			may("test_pressure", value), may("test_time", value),
 			need("judged", oneOf("read", "margin")), need("words", text), may("page", text), may("photos", listOf(ref)), may("accepted", key)},
 		register: limitRegister,
 		extra: func(e Entry) string {

@@ -104,7 +104,8 @@ func zeroOf(it *reconcile.Item, v jcs.Value) Zero {
 
 func limitOf(it *reconcile.Item, v jcs.Value) Limit {
 	return Limit{ID: it.ID, Name: v.Get("limit").Text(), Asm: v.Get("asm").Text(), Pattern: v.Get("pattern").Text(),
-		Min: optional(v.Get("min")), Max: optional(v.Get("max")), AlsoMin: optional(v.Get("also_min")), AlsoMax: optional(v.Get("also_max")), Margin: v.Get("judged").Text() == "margin",
+		Min: optional(v.Get("min")), Max: optional(v.Get("max")), AlsoMin: optional(v.Get("also_min")), AlsoMax: optional(v.Get("also_max")),
+		TestPressure: optional(v.Get("test_pressure")), TestTime: optional(v.Get("test_time")), Margin: v.Get("judged").Text() == "margin",
 		Words: v.Get("words").Text(), Page: v.Get("page").Text(), Accepted: v.Get("accepted").Text(), Photos: refs(v.Get("photos")), Contested: it.Contest > 0}
 }
 

@@ -106,7 +106,7 @@ func (p Part) json() jcs.Value {
 
 func (l Limit) json() jcs.Value {
 	return jcs.Obj(id("id", l.ID), str("limit", l.Name), str("asm", l.Asm), str("type", l.Pattern), opt("min", l.Min), opt("max", l.Max), opt("also_min", l.AlsoMin), opt("also_max", l.AlsoMax),
-		flag("margin", l.Margin), str("words", l.Words), str("page", l.Page), ids("photos", l.Photos), str("accepted", l.Accepted), flag("contested", l.Contested))
+		opt("test_pressure", l.TestPressure), opt("test_time", l.TestTime), flag("margin", l.Margin), str("words", l.Words), str("page", l.Page), ids("photos", l.Photos), str("accepted", l.Accepted), flag("contested", l.Contested))
 }
 
 func (p Place) json() jcs.Value {

@@ -253,6 +253,19 @@ func (s *State) Contest(id string) (Contest, bool) {
 	return Contest{}, false
 }
 
+// Asks says what a limit of a hold test asks for beside its figure; "" for nothing.
+func (l Limit) Asks() string {
+	switch {
+	case l.TestPressure != nil && l.TestTime != nil:
+		return "at " + l.TestPressure.String() + " for " + l.TestTime.String()
+	case l.TestPressure != nil:
+		return "at " + l.TestPressure.String()
+	case l.TestTime != nil:
+		return "over " + l.TestTime.String()
+	}
+	return ""
+}
+
 // LimitSays says a limit in words.
 func LimitSays(least, most *quantity.Written) string {
 	switch {

@@ -166,6 +166,8 @@ type Limit struct {
 	Name, Asm, Pattern    string
 	Min, Max              *quantity.Written
 	AlsoMin, AlsoMax      *quantity.Written // as the same source prints them in another unit
+	TestPressure          *quantity.Written // of a hold test: what it asks to be put on; nil: not said
+	TestTime              *quantity.Written // and for how long
 	Margin                bool
 	Words, Page, Accepted string
 	Photos                []entry.ID // of the printed page

@@ -228,7 +228,7 @@ func (h *history) step() {
 			d.write("apply", fmt.Sprintf(`{"zero":%q,"to":[%q]}`, z.ID, e.ID))
 		}
 	case 14:
-		d.write("limit", fmt.Sprintf(`{"limit":"main.size","pattern":"t","min":{"t":%q,"u":"mm"},"judged":"read","words":"w","accepted":"maud"}`, h.pick("74.950", "74.940")))
+		d.write("limit", fmt.Sprintf(`{"limit":"main.size","pattern":"t","min":{"t":%q,"u":"mm"},"test_pressure":{"t":%q,"u":"bar"},"test_time":{"t":"15","u":"min"},"judged":"read","words":"w","accepted":"maud"}`, h.pick("74.950", "74.940"), h.pick("0.5", "0.7")))
 	case 15:
 		d.write(h.pick("ask", "note", "check"), fmt.Sprintf(`{"of":{"asm":%q,"at":"main.1.journal","point":"b.V"},"cond":"found","text":"look","answer":"skipped","why":"hidden"}`, asm))
 	}

@@ -3,6 +3,7 @@ package result
 import (
 	"strings"
 
+	"witnessmark/sync/calc"
 	"witnessmark/sync/quantity"
 	"witnessmark/sync/record"
 )
@@ -78,7 +79,7 @@ func (g *gathered) holdEnd(t *record.HoldTest, end *record.HoldEnd) {
 	if end.Clock != "" {
 		g.notes = append(g.notes, "the time: "+end.Clock)
 	}
-	if t.Wait != nil && shorter(end.Elapsed, *t.Wait) {
+	if t.Wait != nil && calc.HeldShort(end.Elapsed, *t.Wait) {
 		g.missing = append(g.missing, "a hold of "+t.Wait.String()+", as it was meant: this one lasted "+end.Elapsed.String())
 	}
 }
@@ -95,34 +96,35 @@ func (g *gathered) holdDoubts(f record.Fate, what string) {
 	}
 }
 
-// early is the part of the wanted time in which an end still counts as taken in time.
-const early = 0.99
-
-// shorter reports whether a test was ended well before the time that was wanted.
-func shorter(held, wanted quantity.Written) bool {
-	h, err1 := quantity.Parse(held)
-	w, err2 := quantity.Parse(wanted)
-	return err1 == nil && err2 == nil && h.Unit.Dim == quantity.Time && w.Unit.Dim == quantity.Time && h.SI < w.SI*early
+// HoldLimit is the limit of what is held on an engine, else the one for all
+// hold tests; false where none says how much may be lost.
+func HoldLimit(st *record.State, e *record.Engine, test string) (record.Limit, bool) {
+	for _, n := range holdLimits(test) {
+		if l, ok := st.Limit(n, e.Serial, e.Type); ok && l.Max != nil {
+			return l, true
+		}
+	}
+	return record.Limit{}, false
 }
 
-// holdLimit takes the limit of what is held, else the one for all hold tests.
-// Its unit says what it limits: a loss, a loss a minute, or a leak.
+func holdLimits(test string) []string {
+	return []string{"hold." + test, "hold." + strings.ToLower(test), "hold"}
+}
+
+// holdLimit takes the limit of a hold test, with the pressure and the time that
+// it asks for. Its unit says what it limits: a loss, a loss a minute, or a leak.
 func (g *gathered) holdLimit(e *record.Engine, t *record.HoldTest) {
-	names := []string{"hold." + t.Test, "hold." + strings.ToLower(t.Test), "hold"}
 	as := "loss"
-	for _, n := range names {
-		l, ok := g.b.st.Limit(n, e.Serial, e.Type)
-		if !ok || l.Max == nil {
-			continue
-		}
+	if l, ok := HoldLimit(g.b.st, e, t.Test); ok {
 		if u, ok := quantity.Lookup(l.Max.Unit); ok && u.Dim == quantity.Fall {
 			as = "rate"
 		} else if ok && u.Dim == quantity.Flow {
 			as = "leak"
 		}
-		break
+		g.given("asked", l.TestPressure)
+		g.given("asked_time", l.TestTime)
 	}
-	g.limit(e, as, names...)
+	g.limit(e, as, holdLimits(t.Test)...)
 	if _, ok := g.in.Limits["leak"]; ok && t.Volume == nil {
 		g.missing = append(g.missing, "the volume that is shut in: the limit is a leak as free air")
 	}

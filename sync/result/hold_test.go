@@ -68,6 +68,14 @@ func (p *pump) limit(name, most, unit string) {
 	p.write("limit", `{"limit":"`+name+`","asm":"2117","max":{"t":"`+most+`","u":"`+unit+`"},"judged":"read","words":"w","accepted":"maud"}`)
 }
 
+// asking is a limit that says the pressure of its test, and its minutes unless "".
+func (p *pump) asking(pressure, unit, minutes string) {
+	if minutes != "" {
+		minutes = `,"test_time":{"t":"` + minutes + `","u":"min"}`
+	}
+	p.write("limit", `{"limit":"hold","asm":"2117","max":{"t":"0.200","u":"bar"},"test_pressure":{"t":"`+pressure+`","u":"`+unit+`"}`+minutes+`,"judged":"read","words":"w","accepted":"maud"}`)
+}
+
 func (p *pump) result(start entry.ID) Res {
 	p.t.Helper()
 	rs := All(record.Build(p.set.Resolve()))
@@ -133,6 +141,42 @@ func TestHolds(t *testing.T) {
 			p.end(s, "0.410", "18.0", "900")
 			return s
 		}, calc.Contested, "Not settled: the end of fuel"},
+		{"less put on than the limit asks for", func(p *pump) entry.ID {
+			p.asking("0.70", "bar", "")
+			s := p.start(warm)
+			p.end(s, "0.500", "18.0", "900")
+			return s
+		}, calc.NotProven, "Tested at 0.500\u2009bar, the limit asks for 0.70\u2009bar: not proven. No loss"},
+		{"in another unit", func(p *pump) entry.ID {
+			p.asking("8.7", "psi", "") // 0.600 bar (1 psi = 6.894757 kPa, NIST SP 811, B.8)
+			s := p.start(warm)
+			p.end(s, "0.500", "18.0", "900")
+			return s
+		}, calc.NotProven, "Tested at 0.500\u2009bar, the limit asks for 8.7\u2009psi: not proven."},
+		{"as asked, to the digits that the limit has", func(p *pump) entry.ID {
+			p.asking("0.5", "bar", "15")
+			s := p.start(warm)
+			p.end(s, "0.500", "18.0", "899")
+			return s
+		}, calc.Within, "No loss"},
+		{"held for less than the limit asks for", func(p *pump) entry.ID {
+			p.asking("0.5", "bar", "20")
+			s := p.start(warm)
+			p.end(s, "0.500", "18.0", "900")
+			return s
+		}, calc.NotProven, "Held for 900\u2009s, the limit asks for 20\u2009min: not proven."},
+		{"a leak is one at less pressure too", func(p *pump) entry.ID {
+			p.asking("0.70", "bar", "")
+			s := p.start(warm)
+			p.end(s, "0.200", "18.0", "900")
+			return s
+		}, calc.Outside, "Tested at 0.500\u2009bar, the limit asks for 0.70\u2009bar: not proven. It leaks: 0.300"},
+		{"a vacuum without its sign, as asked", func(p *pump) entry.ID {
+			p.asking("-0.50", "bar", "")
+			s := p.start(warm + `,"vacuum":true`)
+			p.end(s, "0.500", "18.0", "900")
+			return s
+		}, calc.Within, "No loss"},
 		{"a vacuum", func(p *pump) entry.ID {
 			s := p.start(warm + `,"vacuum":true`)
 			p.end(s, "0.400", "18.0", "900")

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"witnessmark/sync/calc"
 	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/order"
@@ -37,7 +38,7 @@ func (v *viewer) holds() (jcs.Value, error) {
 	if !ok {
 		return jcs.Null(), ErrNowhere
 	}
-	return jcs.Obj(tests, jcs.M("engine", v.tag(e)), jcs.M("of", of(e, "", "")), v.holdChoices(e), v.gauges(), jcs.M("after", jcs.Strs(v.cures(asm))), text("caution", holdCaution)), nil
+	return jcs.Obj(tests, jcs.M("engine", v.tag(e)), jcs.M("of", of(e, "", "")), v.holdChoices(e), v.gauges(), jcs.M("not_asked", jcs.Strs(v.notAsked(e, v.args.Get("draft").Get("test").Text(), writtenAt(v.args.Get("draft"), "pressure"), writtenAt(v.args.Get("draft"), "wait")))), jcs.M("after", jcs.Strs(v.cures(asm))), text("caution", holdCaution)), nil
 }
 
 // holdsOf are the hold tests of an engine, or of all: what is running first,
@@ -133,36 +134,89 @@ func heldWords(w quantity.Written) string {
 	return out
 }
 
-// holdChoices are what can be held on an engine: as a rule, by its limits, and
-// as it was held before; each with its limit and with the tests that a new one does over.
-func (v *viewer) holdChoices(e *record.Engine) jcs.Member {
+// held is what can be held on engines of a type: as a rule, by the limits, and
+// as it was held before. asm, typ: of one engine, or "" for any of the type.
+func (v *viewer) held(asm, typ string) []string {
 	words := slices.Clone(heldHere)
-	for _, l := range v.st.Limits {
-		if what, ok := strings.CutPrefix(l.Name, "hold."); ok && (l.Asm == "" || l.Asm == e.Serial) && !slices.Contains(words, what) {
+	add := func(what string) {
+		if what != "" && !slices.Contains(words, what) {
 			words = append(words, what)
 		}
 	}
-	for _, t := range v.st.Holds {
-		if t.Of.Asm == e.Serial && t.Struck == "" && t.Test != "" && !slices.Contains(words, t.Test) {
-			words = append(words, t.Test)
+	for _, l := range v.st.Limits {
+		if what, ok := strings.CutPrefix(l.Name, "hold."); ok && (l.Asm == "" || l.Asm == asm || asm == "") {
+			add(what)
 		}
 	}
-	return list("choices", words, func(what string) jcs.Value {
-		return jcs.Obj(str("test", what), str("limit", v.holdLimit(e, what)), jcs.M("again", jcs.Strs(v.doneOver(e.Serial, what))))
+	for _, t := range v.st.Holds {
+		if e, ok := v.st.Engine(t.Of.Asm); ok && e.Type == typ && (asm == "" || asm == t.Of.Asm) && t.Struck == "" {
+			add(t.Test)
+		}
+	}
+	return words
+}
+
+// holdLimitsOf is what hold tests of a type can be limited by: each that is held, and all.
+func (v *viewer) holdLimitsOf(typ string) []result.LimitOf {
+	out := []result.LimitOf{{Names: []string{"hold"}, Words: "hold test: any that has no limit of its own", Unit: heldUnits, Usual: "bar"}}
+	for _, what := range v.held("", typ) {
+		out = append(out, result.LimitOf{Names: []string{"hold." + what}, Words: "hold test: " + what, Unit: heldUnits, Usual: "bar"})
+	}
+	return out
+}
+
+// heldUnits is the kind of the units of a hold test's limit: a loss, a loss a minute, or a leak.
+const heldUnits = "hold"
+
+// holdChoices are what can be held on an engine, each with its limit, the
+// minutes that it asks for, and the tests that a new one does over.
+func (v *viewer) holdChoices(e *record.Engine) jcs.Member {
+	return list("choices", v.held(e.Serial, e.Type), func(what string) jcs.Value {
+		wait := ""
+		if l, ok := result.HoldLimit(v.st, e, what); ok && l.TestTime != nil {
+			wait = minutesOf(*l.TestTime)
+		}
+		return jcs.Obj(str("test", what), str("limit", v.holdLimit(e, what)), str("wait", wait), jcs.M("again", jcs.Strs(v.doneOver(e.Serial, what))))
 	})
 }
 
-func (v *viewer) holdLimit(e *record.Engine, what string) string {
-	for _, name := range []string{"hold." + what, "hold"} {
-		if l, ok := v.st.Limit(name, e.Serial, e.Type); ok {
-			says := limitSays(l) + ": " + l.Words
-			if !v.st.Accepted(l) {
-				says += " (not accepted by the lead yet)"
-			}
-			return says
-		}
+// minutesOf is a time as a number of minutes; "" for what is none.
+func minutesOf(w quantity.Written) string {
+	q, err := quantity.Parse(w)
+	if err != nil || q.Unit.Dim != quantity.Time || q.SI <= 0 {
+		return ""
 	}
-	return ""
+	return strings.TrimSuffix(quantity.Fixed(q.SI/60, 1), ".0")
+}
+
+func (v *viewer) holdLimit(e *record.Engine, what string) string {
+	l, ok := result.HoldLimit(v.st, e, what)
+	if !ok {
+		return ""
+	}
+	says := limitSays(l) + ": " + l.Words
+	if !v.st.Accepted(l) {
+		says += " (not accepted by the lead yet)"
+	}
+	return says
+}
+
+// notAsked says before a test is begun, and while it is held, what will keep it
+// from being the one that its limit asks for. wait: how long it is meant to be
+// held; nil when not said.
+func (v *viewer) notAsked(e *record.Engine, test string, on, wait *quantity.Written) []string {
+	l, ok := result.HoldLimit(v.st, e, test)
+	if !ok {
+		return nil
+	}
+	out := calc.NotAsAsked(on, l.TestPressure, wait, l.TestTime)
+	for i := range out {
+		out[i] = strings.ToUpper(out[i][:1]) + out[i][1:] + ": not proven, however little is lost."
+	}
+	if over := calc.OverAsked(on, l.TestPressure); over != "" {
+		out = append(out, over+". Let it down first, unless the maker allows more.")
+	}
+	return out
 }
 
 // doneOver are the ended tests of the same that no other has done over.
@@ -225,7 +279,7 @@ func (v *viewer) hold() (jcs.Value, error) {
 	more := []jcs.Member{str("why", t.Struck), str("note", t.Note), str("gauge", t.Gauge), flag("vacuum", t.Vacuum), str("limit", v.holdLimit(e, t.Test)),
 		str("unit", t.Pressure.Unit), list("ends", t.Ends, v.holdEnd), jcs.M("again", jcs.Strs(v.doneOver(e.Serial, t.Test))),
 		jcs.M("end", jcs.Obj(jcs.M("of", of(e, t.Of.At, t.Of.Point)), str("start", string(t.ID)))), text("caution", holdCaution)}
-	more = append(more, list("proves", v.provable(t), v.snagLine))
+	more = append(more, list("proves", v.provable(t), v.snagLine), jcs.M("not_asked", jcs.Strs(v.notAsked(e, t.Test, &t.Pressure, t.Wait))))
 	if t.Temp != nil {
 		more = append(more, str("temp_unit", t.Temp.Unit))
 	}

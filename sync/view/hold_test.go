@@ -66,6 +66,11 @@ const (
 func TestHoldViews(t *testing.T) {
 	running, ids := holding(t, fuelStart)
 	done, _ := holding(t, fuelStart, fuelEnd)
+	asked, askedIDs := holding(t, `limit {"limit":"hold.fuel","asm":"2117","max":{"t":"0.020","u":"bar"},"test_pressure":{"t":"0.70","u":"bar"},"test_time":{"t":"15","u":"min"},"judged":"read","words":"w","accepted":"maud"}`, fuelStart)
+	fuelID := askedIDs[1]
+	draft := func(on, wait string) string {
+		return `{"asm":"2117","draft":{"test":"fuel","pressure":{"t":"` + on + `","u":"bar"},"wait":{"t":"` + wait + `","u":"min"}}}`
+	}
 	demo, _ := holding(t)
 	first := string(demo.st.Holds[0].ID)
 	one := `{"id":"` + string(ids[0]) + `"}`
@@ -96,6 +101,14 @@ func TestHoldViews(t *testing.T) {
 		{"what was doubted about the time", done, "hold", one, "ends.0.clock", "put forward"},
 		{"with the working", done, "hold", one, "whole.inputs.0.words", ""},
 		{"a leak that was found and mended holds nothing up", demo, "hold", `{"id":"` + first + `"}`, "result.word", "outside"},
+		{"less on than its limit asks for, before it is begun", demo, "holds", `{"asm":"2123","draft":{"test":"asked","pressure":{"t":"0.50","u":"bar"},"wait":{"t":"15","u":"min"}}}`, "not_asked.0", ""},
+		{"the same with such a limit", asked, "holds", draft("0.50", "15"), "not_asked.0", "Tested at 0.50\u2009bar, the limit asks for 0.70\u2009bar: not proven, however little is lost."},
+		{"too short", asked, "holds", draft("0.70", "10"), "not_asked.0", "Held for 10\u2009min, the limit asks for 15\u2009min: not proven, however little is lost."},
+		{"more than asked", asked, "holds", draft("0.90", "15"), "not_asked.0", "0.90\u2009bar is on, more than the 0.70\u2009bar that the limit asks for. Let it down first, unless the maker allows more."},
+		{"as asked", asked, "holds", draft("0.70", "15"), "not_asked.0", ""},
+		{"as its limit says", asked, "holds", draft("0.70", "15"), "choices.1.limit", "at most 0.020\u2009bar, tested at 0.70\u2009bar for 15\u2009min: w"},
+		{"as long as its limit says", asked, "holds", draft("0.70", "15"), "choices.1.wait", "15"},
+		{"and while it is held", asked, "hold", `{"id":"` + string(fuelID) + `"}`, "not_asked.0", "Tested at 0.50\u2009bar, the limit asks for 0.70\u2009bar: not proven, however little is lost."},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := find(c.s.view(c.view, c.args), c.path).Text()

@@ -125,7 +125,7 @@ func (v *viewer) limitLine(l record.Limit, title string) jcs.Value {
 		judged = "margin"
 	}
 	body := jcs.Obj(str("limit", l.Name), str("asm", l.Asm), str("pattern", l.Pattern), opt("min", l.Min), opt("max", l.Max), opt("also_min", l.AlsoMin), opt("also_max", l.AlsoMax),
-		str("judged", judged), str("words", l.Words), str("page", l.Page), jcs.M("photos", idsOrNot(l.Photos)))
+		opt("test_pressure", l.TestPressure), opt("test_time", l.TestTime), str("judged", judged), str("words", l.Words), str("page", l.Page), jcs.M("photos", idsOrNot(l.Photos)))
 	return jcs.Obj(str("also", limitSays(record.Limit{Min: l.AlsoMin, Max: l.AlsoMax})), str("doubt", printedDoubt(l)), str("id", string(l.ID)), str("name", l.Name), text("title", title), str("asm", l.Asm), str("says", limitSays(l)), str("words", l.Words), str("page", l.Page),
 		yes("accepted", v.st.Accepted(l)), str("by", v.person(l.Accepted)), v.photosOf("photos", l.Photos), jcs.M("body", body))
 }
@@ -137,7 +137,12 @@ func opt(key string, w *quantity.Written) jcs.Member {
 	return jcs.M(key, calc.WrittenJSON(*w))
 }
 
-func limitSays(l record.Limit) string { return record.LimitSays(l.Min, l.Max) }
+func limitSays(l record.Limit) string {
+	if asks := l.Asks(); asks != "" {
+		return record.LimitSays(l.Min, l.Max) + ", tested " + asks
+	}
+	return record.LimitSays(l.Min, l.Max)
+}
 
 // trials are the conditions of trials that the job knows.
 func (v *viewer) trials() []string {

@@ -41,11 +41,11 @@ func (v *viewer) ofType(key string) jcs.Member {
 	return jcs.M("engines", jcs.Arr(out...))
 }
 
-// limitsOf is what can be limited on a type, places first, then runs; what a
+// limitsOf is what can be limited on a type, places first, then runs, then hold tests; what a
 // sheet names itself is listed once.
 func (v *viewer) limitsOf(s record.Sheet) []result.LimitOf {
 	out := result.Limits(s.Pattern)
-	for _, l := range result.BenchLimits(result.Stations(v.st)) {
+	for _, l := range append(result.BenchLimits(result.Stations(v.st)), v.holdLimitsOf(s.Key)...) {
 		if !slices.ContainsFunc(out, func(o result.LimitOf) bool { return o.Names[0] == l.Names[0] }) {
 			out = append(out, l)
 		}
@@ -55,6 +55,9 @@ func (v *viewer) limitsOf(s record.Sheet) []result.LimitOf {
 
 func (v *viewer) limitOf(s record.Sheet, l result.LimitOf) jcs.Value {
 	members := []jcs.Member{text("name", l.Names[0]), text("words", l.Words), list("units", usualFirst(unitsFor(l.Unit), l.Usual), unitLine)}
+	if l.Unit == heldUnits { // it may ask for a pressure
+		members = append(members, list("pressures", usualFirst(unitsFor(string(quantity.Pressure)), l.Usual), unitLine))
+	}
 	for _, n := range l.Names {
 		if set, ok := v.st.Limit(n, "", s.Key); ok {
 			return jcs.Obj(append(members, text("says", limitSays(set)))...)
@@ -73,7 +76,8 @@ func usualFirst(units []quantity.Unit, usual string) []quantity.Unit {
 	if i < 1 {
 		return units
 	}
-	return append([]quantity.Unit{units[i]}, slices.Delete(units, i, i+1)...)
+	first := units[i] // before the others close up
+	return append([]quantity.Unit{first}, slices.Delete(units, i, i+1)...)
 }
 
 // limitTitles are what limits are of, in the words of the sheets: by the

@@ -97,3 +97,26 @@ func judgedByPractice(rs []result.Res) bool {
 	}
 	return false
 }
+
+// The limit of a hold test is written in the unit that gauges read, with the
+// others of pressure, of a fall and of a leak behind it, each once.
+func TestUnitsOfAHoldLimit(t *testing.T) {
+	fuel := limitNamed(t, demo(t).view("limits", `{}`), "hold.fuel")
+	for _, c := range []struct {
+		list, first string
+		more        []string
+	}{{"units", "bar", []string{"psi", "kPa", "bar/min", "cm3/min"}}, {"pressures", "bar", []string{"psi", "kPa"}}} {
+		var codes []string
+		for _, u := range fuel.Get(c.list).Items() {
+			codes = append(codes, u.Get("code").Text())
+		}
+		if len(codes) == 0 || codes[0] != c.first {
+			t.Fatalf("%s: %v, first of them not %s", c.list, codes, c.first)
+		}
+		for _, m := range append(c.more, c.first) {
+			if i := slices.Index(codes, m); i < 0 || slices.Index(codes[i+1:], m) >= 0 {
+				t.Errorf("%s: %s is not there once: %v", c.list, m, codes)
+			}
+		}
+	}
+}

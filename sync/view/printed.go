@@ -8,14 +8,17 @@ import (
 
 // printed checks a limit that its source prints in two units, before it is kept.
 func (v *viewer) printed() jcs.Value {
-	get := func(key string) *quantity.Written {
-		x := v.args.Get(key)
-		if x.IsNull() {
-			return nil
-		}
-		return &quantity.Written{Text: x.Get("t").Text(), To: x.Get("to").Text(), Unit: x.Get("u").Text(), Is: x.Get("is").Text()}
-	}
+	get := func(key string) *quantity.Written { return writtenAt(v.args, key) }
 	return jcs.Obj(str("doubt", printedDoubt(record.Limit{Min: get("min"), Max: get("max"), AlsoMin: get("also_min"), AlsoMax: get("also_max")})))
+}
+
+// writtenAt is a value as written under a key of what the page asks; nil where there is none.
+func writtenAt(of jcs.Value, key string) *quantity.Written {
+	x := of.Get(key)
+	if x.IsNull() {
+		return nil
+	}
+	return &quantity.Written{Text: x.Get("t").Text(), To: x.Get("to").Text(), Unit: x.Get("u").Text(), Is: x.Get("is").Text()}
 }
 
 // printedDoubt says where both units of a limit, as printed, do not agree; "" where

@@ -55,7 +55,7 @@ func unitsFor(kind string) []quantity.Unit {
 	}
 	var out []quantity.Unit
 	for _, u := range quantity.Units() {
-		if kind == "any" || string(u.Dim) == kind {
+		if kind == "any" || string(u.Dim) == kind || kind == heldUnits && (u.Dim == quantity.Pressure || u.Dim == quantity.Fall || u.Dim == quantity.Flow) {
 			out = append(out, u)
 		}
 	}

@@ -1,6 +1,7 @@
 // Photos, marks and voice notes in a real browser: taken without signal, there after a reload, seen and heard elsewhere.
+import { createHash, randomBytes } from 'node:crypto';
 import { accessible, deskSize, equal, microphone, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { installed, open, paired, ready } from '../steps.mjs';
+import { installed, looks, open, paired, ready, waiting } from '../steps.mjs';
 
 const photoFile = new URL('../../../testdata/demo/gk-7.jpg', import.meta.url).pathname;
 const here = '#/point?asm=2123&at=pin.2.journal&point=b.V&cond=found';
@@ -13,8 +14,8 @@ function workshop(run) {
     const server = await startServer({ demo: true });
     const phones = [];
     try {
-      await run(server, async (name, person, { before, ...options } = {}) => {
-        const p = await paired(server, 'fitter', name, person, { flags: microphone, init: before, ...options });
+      await run(server, async (name, person, { before, open: opened, ...options } = {}) => {
+        const p = await paired(server, 'fitter', name, person, { flags: microphone, init: before, before: opened, ...options });
         phones.push(p);
         return p;
       }, phones);
@@ -289,7 +290,109 @@ const nearlyFull = workshop(async (server, phone) => {
   await a.page.waitForFunction(() => [...document.querySelectorAll('figure img')].some((i) => !i.hidden && i.naturalWidth > 0));
 });
 
+/** Taps the shutter's button; what comes back is what the phone's camera hands the picture to. */
+async function camera(p) {
+  const opened = p.page.waitForEvent('filechooser');
+  await p.page.getByLabel('Take a photo').click();
+  const chooser = await opened;
+  for (;;) if ((await stored(p, 'drafts')).some(([key]) => key === 'shot')) return chooser;
+}
+
+const photos = async (p) => (await stored(p, 'entries')).map(([, e]) => JSON.parse(e.raw)).filter((e) => e.kind === 'photo' && e.by === 'idris').map((e) => e.body.of);
+const lost = (p) => p.page.getByRole('region', { name: 'A photo that was not kept' });
+
+/** The page goes while the camera is open: by a reload, by the browser's death, in the middle of a snag. It is said which photo was not kept and where to take it again; what was half filled in is there; the next photo stands at that place (T3). */
+const cameraTook = workshop(async (server, phone, phones) => {
+  let a = await phone('P2', 'Idris Cole');
+  const { profile } = a;
+  await installed(a);
+  await a.offline(true);
+  await open(a, here);
+  const before = (await photos(a)).length;
+  await a.page.getByRole('group', { name: 'Number pad' }).focus();
+  await a.page.keyboard.type('61.9');
+  await a.page.getByLabel('Note', { exact: true }).fill('score at the oil hole');
+  await camera(a);
+  await a.page.reload();
+  await lost(a).getByText('2123, big-end pin 2 · journal').waitFor();
+  await lost(a).getByText('Take it again below.').waitFor();
+  await a.page.waitForFunction(() => document.querySelector('[data-testid=keep]')?.textContent?.includes('61.9'));
+  equal(await a.page.getByLabel('Note', { exact: true }).inputValue(), 'score at the oil hole', 'the half note');
+  equal((await photos(a)).length, before, 'no photo is there yet');
+  await looks(a.page, 'photo-lost');
+  await a.page.setViewportSize(phoneSize);
+
+  await camera(a);
+  await a.kill();
+  phones.pop();
+  a = await openPhone(server.origin, { profile, flags: microphone });
+  phones.push(a);
+  await a.offline(true);
+  await a.page.goto(`${server.origin}/`); // as from the icon: at no place
+  await lost(a).getByText('Take it again there.').waitFor();
+  await lost(a).getByRole('link', { name: 'To its place' }).click();
+  await lost(a).getByText('Take it again below.').waitFor();
+  await (await camera(a)).setFiles(photoFile);
+  await said(a, 'Photo saved on this phone');
+  equal(await lost(a).count(), 0, 'it is no longer said');
+  const [of] = (await photos(a)).slice(before);
+  equal([of.asm, of.at], ['2123', 'pin.2.journal'], 'the place that it was taken for');
+
+  await open(a, '#/snags?asm=2117');
+  await a.page.getByLabel('What is wrong, and where exactly').fill('weeps at the sump');
+  await camera(a);
+  await a.page.reload();
+  await lost(a).getByText('a snag of 2117').waitFor();
+  equal(await a.page.getByLabel('What is wrong, and where exactly').inputValue(), 'weeps at the sump', 'the half snag');
+  await lost(a).getByRole('button', { name: 'Leave it' }).click();
+  await camera(a);
+  await a.page.getByLabel('Take a photo').dispatchEvent('cancel'); // as the camera that is closed without a picture sends it
+  while ((await stored(a, 'drafts')).some(([key]) => key === 'shot'));
+  await a.page.reload();
+  await a.page.getByLabel('What is wrong, and where exactly').waitFor();
+  equal(await lost(a).count(), 0, 'what was left is not called lost');
+});
+
+/** The browser's own room ends in the middle of a photo: although it had said that there is some: it is told, nothing of it counts, it stays in hand, a reading still goes in, and with room made the same photo is kept bit for bit (T8). */
+const fullInPhoto = workshop(async (server, phone) => {
+  let quota = async () => undefined;
+  const limit = async ({ page, context, origin }) => {
+    const devtools = await context.newCDPSession(page);
+    quota = (size) => devtools.send('Storage.overrideQuotaForOrigin', { origin, quotaSize: size });
+    await quota(24 << 20);
+  };
+  const a = await phone('P2', 'Idris Cole', { open: limit });
+  await installed(a);
+  await a.offline(true);
+  await open(a, here);
+  const [entries, bytes] = [(await stored(a, 'entries')).length, await waiting(a)];
+  const large = Buffer.concat([Buffer.from([0xff, 0xd8, 0xff, 0xe0]), randomBytes(22 << 20)]);
+  await (await camera(a)).setFiles({ name: 'large.jpg', mimeType: 'image/jpeg', buffer: large });
+  await a.page.getByText('this phone is full, so nothing was saved').waitFor();
+  await a.page.getByText('The photo is not kept yet').waitFor();
+  equal([(await stored(a, 'entries')).length, (await stored(a, 'photos')).length, await waiting(a)], [entries, 0, bytes], 'nothing of it counts');
+  await looks(a.page, 'photo-full');
+  await a.page.setViewportSize(phoneSize);
+  await a.page.getByRole('button', { name: 'Keep the photo again' }).click(); // nothing has changed: nothing is kept
+
+  await a.page.getByRole('group', { name: 'Number pad' }).focus();
+  await a.page.keyboard.type('61.951');
+  await a.page.getByRole('button', { name: /^Keep 61\.951/ }).click();
+  await a.page.locator('.kept', { hasText: '61.951' }).waitFor(); // a reading is small: it still goes in
+  equal((await stored(a, 'photos')).length, 0, 'the photo is still not there');
+  await open(a, here);
+  await quota(200 << 20); // room has been made
+  await a.page.getByRole('button', { name: 'Keep the photo again' }).click();
+  await said(a, 'Photo saved on this phone');
+  const [[sha, kept]] = await stored(a, 'photos');
+  equal([sha, kept.bytes, kept.waits], [createHash('sha256').update(large).digest('hex'), large.length, 1], 'the photo, bit for bit');
+  const [of] = (await photos(a)).slice(-1);
+  equal([of.asm, of.at], ['2123', 'pin.2.journal'], 'the place that it was taken for');
+});
+
 export const cases = [
+  ['a page that went while the camera was open', cameraTook],
+  ['a phone that is full in the middle of a photo', fullInPhoto],
   ['a voice note without signal', voiceOffline],
   ['phones that record otherwise, or not at all', otherPhones],
   ['a voice note that was broken off', brokenOff],

@@ -113,6 +113,10 @@ function serviceWorker(): void {
       newVersion.value = true;
     }
   };
+  const { controller } = navigator.serviceWorker;
+  controller?.postMessage(new URL(import.meta.url).pathname);
+  // Another tab has taken the new version: this one goes on with the parts of its own until it is taken here too.
+  navigator.serviceWorker.addEventListener('controllerchange', () => (newVersion.value ||= controller !== null));
   void navigator.serviceWorker.register(trusted.createScriptURL('/sw.js')).then((r) => {
     seen(r);
     r.addEventListener('updatefound', () => r.installing?.addEventListener('statechange', () => seen(r)));
@@ -121,8 +125,9 @@ function serviceWorker(): void {
 
 /** Takes the new version: by tap only, never while somebody is typing (T38). */
 export function takeNewVersion(): void {
+  if (waiting?.state !== 'installed') return location.reload(); // another tab has taken it
   navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
-  waiting?.postMessage('take over');
+  waiting.postMessage('take over');
 }
 
 export const view = <T>(name: string, args: object = {}): Promise<T> => call<T>('view', name, args);
@@ -194,6 +199,14 @@ export const takeInFile = (bytes: ArrayBuffer): Promise<TakenIn | undefined> => 
 export const unsentFile = (): Promise<string> => call('unsentFile');
 export const takeUp = (workshop: boolean): Promise<void> => call('takeUp', workshop);
 export const saveDraft = (key: string, value: unknown): Promise<void> => call('saveDraft', key, value);
+/** Why what was filled in last is on the screen alone; '' when it is in the drafts. */
+export const draftProblem = signal('');
+
+/** Keeps what is half filled in while somebody goes on: a full phone is told above every screen. */
+export function putDraft(key: string, value: unknown): void {
+  saveDraft(key, value).then(() => (draftProblem.value = ''), (e: Error) => (draftProblem.value = e.message));
+}
+
 export const loadDraft = <T>(key: string): Promise<T | undefined> => call('loadDraft', key);
 export const dropDraft = (key: string): Promise<void> => call('dropDraft', key);
 

@@ -3,7 +3,7 @@
 import { effect, signal } from '@preact/signals';
 import type { Line } from '../core/types';
 import { stamp } from '../log/log';
-import { loadDraft, saveDraft } from './core';
+import { loadDraft, putDraft } from './core';
 
 export interface Route { screen: string; [param: string]: string }
 
@@ -73,7 +73,7 @@ export function sit(change: Partial<Sitting>): void {
 effect(() => {
   const now = sitting.value;
   document.documentElement.dataset['theme'] = now.theme;
-  if (loaded) void saveDraft('sitting', now);
+  if (loaded) putDraft('sitting', now);
 });
 
 /** One line that says what just happened; read out by screen readers. */

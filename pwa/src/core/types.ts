@@ -160,6 +160,8 @@ export interface LeadLine {
 export interface LimitsView { set: { limit: string; asm?: string; pattern?: string; id: string; says: string; words: string }[]; types: { key: string; name: string; engines?: Engine[]; limits: LimitOf[] }[] }
 export interface LimitOf {
   name: string; words: string; units: { code: string; symbol: string }[]; says?: string;
+  /** Of a hold test: the units of the pressure that it may ask for. */
+  pressures?: { code: string; symbol: string }[];
   offer?: { says: string; words: string; body: Record<string, unknown> };
 }
 
@@ -182,7 +184,9 @@ export interface HoldLine {
   from: string; by: string; at: string; log?: string; contest?: string; wait?: string; wait_s?: number; to?: string; held?: string; result?: Line;
 }
 export interface HoldsView {
-  tests: HoldLine[]; engine: Engine; of: Of; choices: { test: string; limit?: string; again: string[] }[];
+  tests: HoldLine[]; engine: Engine; of: Of; choices: { test: string; limit?: string; wait?: string; again: string[] }[];
+  /** What keeps the drafted test from being the one that its limit asks for. */
+  not_asked: string[];
   gauges: { key: string; what: string; res: string; unit: string }[]; caution: string;
   /** The cures that a test begun now comes after. */
   after: string[];
@@ -190,7 +194,7 @@ export interface HoldsView {
 export interface HoldEnd { id: string; to: string; held: string; counted?: string; clock?: string; by: string; at: string; note?: string; why?: string; contest?: string }
 export interface HoldView extends HoldLine {
   engine: Engine; why?: string; note?: string; gauge?: string; vacuum?: boolean; volume?: string; limit?: string; unit: string; temp_unit?: string;
-  ends: HoldEnd[]; again: string[]; end: { of: Of; start: string }; whole?: Result; caution: string;
+  ends: HoldEnd[]; again: string[]; not_asked: string[]; end: { of: Of; start: string }; whole?: Result; caution: string;
   /** Snags that somebody may have seen dry on it. */
   proves: SnagLine[];
 }

@@ -2,7 +2,7 @@
 // exchanged for long. When somebody looked is the phone's own: no entry.
 import { useEffect, useState } from 'preact/hooks';
 import type { CameView } from '../core/types';
-import { loadDraft, saveDraft, status } from '../app/core';
+import { loadDraft, putDraft, status } from '../app/core';
 import { phones, type Phone } from '../app/people';
 import { href, say } from '../app/state';
 import { useView } from '../widgets/basics';
@@ -17,7 +17,7 @@ export function Came() {
   const { value: v } = useView<CameView>('came', { me: status.value.person, ...(seen === undefined ? {} : { seen }) });
   const look = (now: Seen) => {
     setSeen(now);
-    void saveDraft(seenKey(), now);
+    putDraft(seenKey(), now);
   };
   useEffect(() => {
     if (v === undefined || seen !== undefined) return;

@@ -78,6 +78,7 @@ function Begin({ v, asm }: { v: HoldsView; asm: string }) {
   const [busy, setBusy] = useState(false);
   const test = form.test === something ? form.own.trim() : form.test;
   const choice = v.choices.find((c) => c.test === form.test);
+  const { value: now } = useView<HoldsView>('holds', { asm, draft: bodyOf(form, test, v, []) });
   const begin = async () => {
     if (test === '') return setProblem('Say what is held.');
     if (form.pressure === undefined) return setProblem('Read the gauge first.');
@@ -99,7 +100,7 @@ function Begin({ v, asm }: { v: HoldsView; asm: string }) {
     <Section title="Begin a hold test">
       <Caution texts={[v.caution]} />
       <label>What is held
-        <select value={form.test} onChange={(e) => fill({ test: e.currentTarget.value })}>
+        <select value={form.test} onChange={(e) => fill({ test: e.currentTarget.value, wait: v.choices.find((c) => c.test === e.currentTarget.value)?.wait ?? form.wait })}>
           <option value="">choose</option>
           {v.choices.map((c) => <option key={c.test} value={c.test}>{c.test}</option>)}
           <option value={something}>{something}</option>
@@ -111,6 +112,7 @@ function Begin({ v, asm }: { v: HoldsView; asm: string }) {
       <label>Hold for, minutes<input class="figure" inputMode="decimal" value={form.wait} onInput={(e) => fill({ wait: figure(e.currentTarget.value) })} /></label>
       <More v={v} form={form} fill={fill} />
       <Figures v={v} form={form} fill={fill} asm={asm} whose={`${whose}${test === '' ? '' : ` · ${test}`}`} />
+      <NotAsked words={test === '' ? [] : now?.not_asked} />
       <Problem error={problem} />
       {form.pressure !== undefined && form.temp !== undefined && (
         <button type="button" class="keep" disabled={busy} data-testid="begin" onClick={() => void begin()}>
@@ -119,6 +121,11 @@ function Begin({ v, asm }: { v: HoldsView; asm: string }) {
       )}
     </Section>
   );
+}
+
+/** What keeps a test from being the one that its limit asks for: said while it can still be put right. */
+export function NotAsked({ words = [] }: { words?: string[] | undefined }) {
+  return words.length === 0 ? null : <div class="notice warn" role="alert">{words.map((w) => <p key={w}>{w}</p>)}</div>;
 }
 
 function bodyOf(f: Form, test: string, v: HoldsView, again: string[]): Record<string, unknown> {

@@ -7,7 +7,7 @@ import { basis, doubts, seconds, span, type Count } from '../app/holdclock';
 import { href, say } from '../app/state';
 import { Caution, EngineName, Problem, Section, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
-import { TwoFigures, type Said } from './hold';
+import { NotAsked, TwoFigures, type Said } from './hold';
 import { ResultBody } from './results';
 
 export function OneHold({ id, asm }: { id: string; asm: string }) {
@@ -54,6 +54,7 @@ function Running({ v }: { v: HoldView }) {
   return (
     <>
       <h1>Hold test: {v.test}</h1>
+      <NotAsked words={v.not_asked} />
       {ending === undefined ? <Held v={v} take={(count) => setEnding({ count, right: '' })} /> : <End v={v} e={ending} set={setEnding} />}
       <Begun v={v} />
       <GiveUp v={v} />

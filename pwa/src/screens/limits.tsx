@@ -6,6 +6,7 @@ import { keep, status, view } from '../app/core';
 import { href, say } from '../app/state';
 import { wide } from '../app/wide';
 import { Problem, Section, useView } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 import { Form, may, value } from '../widgets/form';
 import { Shots } from '../widgets/shots';
 
@@ -85,14 +86,14 @@ const standing = (v: LimitsView | undefined, whose: string, limit: string) =>
 const seePhoto = 'see the photo of the page';
 
 export function SetLimit() {
-  const [shots, setShots] = useState<string[]>([]);
+  const [shots, setShots] = useDraft<string[]>('limit:shots', []);
   const { value: v } = useView<LimitsView>('limits');
   const types = v?.types ?? [];
   if (types.length === 0) return <p class="empty">An engine type comes first.</p>;
   return (
     <>
       <p>A limit is somebody's word: the number, who says so, and the page. A limit from another engine is not one for yours.</p>
-      <Form button="Keep the limit" fields={(now) => {
+      <Form button="Keep the limit" draft="limit" fields={(now) => {
         const whose = now['pattern'] ?? '';
         const limits = (types.find((t) => t.key === whose || (t.engines ?? []).some((e) => one(e.asm) === whose)) ?? types[0])?.limits ?? [];
         const of = limits.find((l) => l.name === now['limit']) ?? limits[0];
@@ -104,6 +105,10 @@ export function SetLimit() {
           { name: 'unit', label: 'In', options: (of?.units ?? []).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
           may('also_min', 'Printed in another unit too: at least'), may('also_max', 'Printed in another unit too: at most'),
           { name: 'also_unit', label: 'The other unit', options: (of?.units ?? []).filter((u) => u.code !== (now['unit'] ?? of?.units[0]?.code)).map((u) => [u.code, u.symbol === '' ? 'a plain number' : u.symbol]) },
+          ...(of?.pressures === undefined ? [] : [
+            may('test_pressure', 'Tested at: the pressure that it asks for'), { name: 'test_unit', label: 'The pressure in', options: of.pressures.map((u): [string, string] => [u.code, u.symbol]) },
+            may('test_time', 'Held for: the minutes that it asks for'),
+          ]),
           { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']] },
           { name: 'words', label: `${shots.length > 0 ? 'As printed, word for word; or leave it to the photo' : 'As printed, word for word; or take a photo of the page'}${old.length === 0 ? '' : `; it takes the place of ${old.map((o) => `${o.says}, '${o.words}'`).join(' and ')}`}`, need: shots.length === 0 }, may('page', 'Page, and of which book'),
         ];
@@ -114,14 +119,14 @@ export function SetLimit() {
         const printed = { min: value(x['min'] ?? '', u), max: value(x['max'] ?? '', u), also_min: value(x['also_min'] ?? '', also), also_max: value(x['also_max'] ?? '', also) };
         const { doubt } = await view<{ doubt?: string }>('printed', printed);
         const body = {
-          ...printed, limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), judged: x['judged'],
+          ...printed, test_pressure: value(x['test_pressure'] ?? '', x['test_unit'] ?? ''), test_time: value(x['test_time'] ?? '', 'min'), limit: x['limit'], ...(whose.startsWith(one('')) ? { asm: whose.slice(one('').length) } : { pattern: whose }), judged: x['judged'],
           words: x['words'] === '' ? seePhoto : x['words'], ...(shots.length > 0 ? { photos: shots } : {}), page: x['page'] === '' ? undefined : x['page'],
           accepted: doubt === undefined ? accepted() : undefined, // what is in doubt is looked at once more before it judges
         };
         await keep({ kind: 'limit', body, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) });
-        setShots([]);
+        setShots(undefined);
       }}>
-        <Shots shots={shots} onShot={(id) => setShots([...shots, id])} />
+        <Shots words="the page of a limit" shots={shots} onShot={(id) => setShots([...shots, id])} />
       </Form>
     </>
   );

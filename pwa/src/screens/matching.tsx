@@ -3,7 +3,7 @@
 import { signal } from '@preact/signals';
 import { useState } from 'preact/hooks';
 import type { Matching, MatchRound, RunSide, RunView } from '../core/types';
-import { keep, loadDraft, saveDraft } from '../app/core';
+import { keep, loadDraft, putDraft } from '../app/core';
 import { href, say } from '../app/state';
 import { Caution, Problem, ResultLine, Section } from '../widgets/basics';
 
@@ -32,7 +32,7 @@ export function roundOf(v: RunView, side: RunSide, what: string): Record<string,
 export function MatchingNow({ m, v, side }: { m: Matching; v: RunView; side: RunSide }) {
   const set = (change: Partial<Taking>) => {
     taking.value = { ...now(v), ...change };
-    void saveDraft('matching', taking.value);
+    putDraft('matching', taking.value);
   };
   const round = openRound(v);
   return (

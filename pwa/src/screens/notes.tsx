@@ -1,19 +1,19 @@
 // Photos, voice notes and notes of a place.
 import { useState } from 'preact/hooks';
 import type { Photo, PointView } from '../core/types';
-import { keep, keepPhoto } from '../app/core';
+import { keep } from '../app/core';
 import { href, say } from '../app/state';
 import { Problem, Section, when } from '../widgets/basics';
+import { useCamera } from '../widgets/camera';
 import { useDraft } from '../widgets/draft';
 import { Picture } from '../widgets/picture';
-import { useRoom } from '../widgets/room';
 import { VoiceButton, VoiceList } from './voice';
 
 export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: string }) {
   const [text, setText] = useDraft(`note:${asm}/${at}`, '');
   const [error, setError] = useState<string | undefined>();
-  const { withRoom, question } = useRoom();
   const { point: _, ...place } = v.of;
+  const { button, says } = useCamera({ body: { of: place }, words: `${v.engine.asm}, ${v.words}` });
   const note = async (e: Event) => {
     e.preventDefault();
     try {
@@ -24,33 +24,13 @@ export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: stri
       setError((x as Error).message);
     }
   };
-  const shoot = async (e: Event) => {
-    const input = e.currentTarget as HTMLInputElement;
-    const file = input.files?.[0];
-    if (file === undefined) return;
-    const bytes = await file.arrayBuffer();
-    input.value = '';
-    await withRoom('photo', bytes.byteLength, () => keepShot(bytes, file.type));
-  };
-  const keepShot = async (bytes: ArrayBuffer, type: string) => {
-    try {
-      await keepPhoto({ kind: 'photo', body: { of: place } }, bytes, type === '' ? 'image/jpeg' : type);
-      setError(undefined);
-      say('Photo saved on this phone.');
-    } catch (x) {
-      setError((x as Error).message);
-    }
-  };
   return (
     <Section title="Photos and notes">
       <p class="actions">
-        <label class="button file">
-          Take a photo
-          <input type="file" accept="image/*" capture="environment" onChange={(e) => void shoot(e)} />
-        </label>
+        {button}
         <VoiceButton of={place} words={`${v.engine.asm}, ${v.words}`} />
       </p>
-      {question}
+      {says}
       <form class="note-form" onSubmit={(e) => void note(e)}>
         <label>Note<textarea rows={2} value={text} onInput={(e) => setText(e.currentTarget.value)} required /></label>
         <button type="submit">Keep the note</button>

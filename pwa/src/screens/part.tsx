@@ -93,7 +93,7 @@ function Card({ v }: { v: PartView }) {
         </fieldset>
       ))}
       <p class="fine">The parcel with its label, and the part beside a rule:</p>
-      <Shots shots={d.shots} onShot={(id) => setD({ ...d, shots: [...d.shots, id] })} />
+      <Shots words={`goods inward, ${v.part}`} shots={d.shots} onShot={(id) => setD({ ...d, shots: [...d.shots, id] })} />
       <label>Remark, or the reason<textarea rows={2} value={d.note} onInput={(e) => setD({ ...d, note: e.currentTarget.value })} /></label>
       <Problem error={problem} />
       <button type="button" class="keep" onClick={() => void take('accepted')}>Accept {v.part}</button>

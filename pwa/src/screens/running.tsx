@@ -2,11 +2,12 @@
 // entry on the disk before it is shown.
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { RunSide, RunTile, RunView, Written } from '../core/types';
-import { keep, keepPhoto } from '../app/core';
+import { keep } from '../app/core';
 import { armSound, chime, clock, counting, keepLit, tick, ticking } from '../app/holding';
 import { doubts, type Count } from '../app/holdclock';
 import { go, say } from '../app/state';
 import { Band, Caution, Problem } from '../widgets/basics';
+import { useCamera } from '../widgets/camera';
 import { useDraft } from '../widgets/draft';
 import { Pad } from '../widgets/pad';
 import { Alarms, DrillLine } from './runalarm';
@@ -272,20 +273,7 @@ function Where({ v, side, id, at, done }: { v: RunView; side: RunSide; id: strin
 /** Words and photos of the run. */
 function More({ v, side, now, log }: { v: RunView; side: RunSide; now: number; log: Log }) {
   const [text, setText] = useDraft(`runnote:${v.id}`, '');
-  const [error, setError] = useState<string | undefined>();
-  const shoot = async (e: Event) => {
-    const input = e.currentTarget as HTMLInputElement;
-    const file = input.files?.[0];
-    if (file === undefined) return;
-    try {
-      const bytes = await file.arrayBuffer();
-      input.value = '';
-      await keepPhoto({ kind: 'photo', body: { of: side.of, caption: `${v.title}, ${clockText(now)}` } }, bytes, file.type === '' ? 'image/jpeg' : file.type);
-      say('Photo saved on this phone.');
-    } catch (x) {
-      setError((x as Error).message);
-    }
-  };
+  const { button, says } = useCamera({ body: { of: side.of, caption: `${v.title}, ${clockText(now)}` }, words: `${side.engine.asm}, ${v.title}` });
   const note = async (e: Event) => {
     e.preventDefault();
     if (text.trim() !== '' && (await log({ does: 'event', event: 'note', words: text.trim() }, 'Note')) !== undefined) setText(undefined);
@@ -297,8 +285,8 @@ function More({ v, side, now, log }: { v: RunView; side: RunSide; now: number; l
         <label>In words<textarea rows={2} value={text} onInput={(e) => setText(e.currentTarget.value)} required /></label>
         <button type="submit">Keep it</button>
       </form>
-      <label class="button file">Take a photo<input type="file" accept="image/*" capture="environment" onChange={(e) => void shoot(e)} /></label>
-      <Problem error={error} />
+      {button}
+      {says}
     </details>
   );
 }

@@ -2,11 +2,13 @@
 // and what only this phone has; the four ways below.
 import { useEffect } from 'preact/hooks';
 import type { Engine, JobView } from '../core/types';
-import { changed, newVersion, otherTab, persisted, status, takeNewVersion, undoable } from '../app/core';
+import { changed, draftProblem, newVersion, otherTab, persisted, status, takeNewVersion, undoable } from '../app/core';
 import { takeBack } from '../app/undo';
+import { findShot } from '../app/shot';
 import { findHalf } from '../app/voice';
 import { href, kept, route, said, sitting, sit, undone } from '../app/state';
 import { EngineName, useView } from '../widgets/basics';
+import { ShotBar } from '../widgets/camera';
 import { GaugeSays } from '../widgets/gauge-switch';
 import { later } from '../widgets/later';
 import { hereInAppleTab } from '../app/where';
@@ -74,7 +76,7 @@ function Inside() {
   useEffect(() => {
     if (engine !== undefined && sitting.value.asm !== engine.asm) sit({ asm: engine.asm });
   }, [engine?.asm]);
-  useEffect(() => void findHalf(), []);
+  useEffect(() => void (findHalf(), findShot()), []);
   if (job === undefined) return <Plain title="Witnessmark"><p>Reading what is on this phone.</p></Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
   const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold', 'run'].includes(r.screen) || ((r.screen === 'snag' || r.screen === 'snags') && r['asm'] !== undefined);
@@ -85,6 +87,7 @@ function Inside() {
         <GaugeSays />
         <Notices />
         <VoiceBar />
+        <ShotBar />
         <HoldAlarm />
         <RunBar />
         <Screen job={job} engine={engine} />
@@ -242,6 +245,7 @@ function Notices() {
           A new version is here. <button type="button" onClick={takeNewVersion}>Take it now</button>
         </p>
       )}
+      {draftProblem.value !== '' && <p class="notice problem" role="alert">What is half filled in stands on the screen alone: {draftProblem.value}</p>}
       {s.differs !== '' && <p class="notice problem" role="alert">{s.differs}</p>}
       {hereInAppleTab() && route.value.screen !== 'phone' && (
         <p class="notice warn">This is the browser's tab: what is saved here is not in the app on the Home Screen. <a href={href('phone')}>Hand it in, then go on there</a>.</p>

@@ -84,7 +84,7 @@ function Cure({ v, title }: { v: SnagView; title: string }) {
           {twins.map((t) => <option key={t} value={t}>{t === '' ? 'choose: was it looked at?' : t}</option>)}
         </select>
       </label>
-      {v.engine !== undefined && <Shots of={placeOf(v)} shots={d.shots} onShot={(id) => setD({ ...d, shots: [...d.shots, id] })} />}
+      {v.engine !== undefined && <Shots of={placeOf(v)} words={`the cure of a snag, ${v.asm}`} shots={d.shots} onShot={(id) => setD({ ...d, shots: [...d.shots, id] })} />}
       <Problem error={problem} />
       <button type="submit" class="keep">Keep: cured, {v.asm}</button>
     </form>

@@ -82,7 +82,7 @@ function Raise({ v, asm, at }: { v: SnagsView; asm: string; at: string }) {
       <label>What is wrong, and where exactly<textarea rows={2} value={d.what} onInput={(e) => setD({ ...d, what: e.currentTarget.value })} required /></label>
       <label>How much, and when<input value={d.rate} placeholder="20 drops a minute, hot, at 800 rpm" onInput={(e) => setD({ ...d, rate: e.currentTarget.value })} /></label>
       <label class="choice"><input type="checkbox" checked={d.stop} onChange={(e) => setD({ ...d, stop: e.currentTarget.checked })} /> not run until it is seen dry</label>
-      <Shots of={of} shots={d.shots} onShot={(id) => setD({ ...d, shots: [...d.shots, id] })} />
+      <Shots of={of} words={`a snag of ${[asm, v.place].filter((t) => t !== undefined).join(', ')}`} shots={d.shots} onShot={(id) => setD({ ...d, shots: [...d.shots, id] })} />
       <Problem error={problem} />
       <button type="submit" class="keep">Raise it: {engine.name} ({asm}{engine.side === undefined ? '' : `, ${engine.side}`})</button>
     </form>

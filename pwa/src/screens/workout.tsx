@@ -2,7 +2,7 @@
 // too. Nothing of it goes into the record.
 import { useEffect, useState } from 'preact/hooks';
 import type { CalcsView, Need, WorkoutView } from '../core/types';
-import { loadDraft, saveDraft } from '../app/core';
+import { loadDraft, putDraft } from '../app/core';
 import { href } from '../app/state';
 import { Caution, Problem, Section, useView, verdictClass } from '../widgets/basics';
 import { Vals } from './results';
@@ -54,7 +54,7 @@ function One({ name }: { name: string }) {
   const change = (key: string, rows: Field[]) => {
     const next = { ...form, [key]: rows };
     setForm(next);
-    void saveDraft(draft, next);
+    putDraft(draft, next);
   };
   const must = needs.filter((n) => n.optional !== true);
   const may = needs.filter((n) => n.optional === true);
@@ -72,7 +72,7 @@ function One({ name }: { name: string }) {
         </details>
       )}
       <Outcome v={v} />
-      <p class="actions"><button type="button" onClick={() => { setForm(begin(needs)); void saveDraft(draft, {}); }}>Clear all figures</button></p>
+      <p class="actions"><button type="button" onClick={() => { setForm(begin(needs)); putDraft(draft, {}); }}>Clear all figures</button></p>
     </>
   );
 }

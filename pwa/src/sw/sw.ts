@@ -25,9 +25,11 @@ async function install(): Promise<void> {
   for (const [path, reply] of got) await cache.put(path, reply);
 }
 
-async function activate(): Promise<void> {
+/** The page that begins runs this version, and no other is open: nobody asks for a part of an older one any more. */
+async function dropOlder(script: string): Promise<void> {
+  if ((await (await caches.open(name)).match(script)) === undefined) return;
+  if ((await self.clients.matchAll({ type: 'window', includeUncontrolled: true })).length > 1) return;
   for (const key of await caches.keys()) if (key.startsWith('app-') && key !== name) await caches.delete(key);
-  await self.clients.claim();
 }
 
 /** What is the office's own, and never the app's. */
@@ -36,13 +38,15 @@ const notOurs = /^\/(v|api|book|healthz|metrics)(\/|$)/;
 async function answer(request: Request, path: string): Promise<Response> {
   const cache = await caches.open(name);
   const kept = await cache.match(request.mode === 'navigate' ? '/' : path);
-  return kept ?? fetch(request);
+  // A page of an older version asks for a part of its own: parts are named by what is in them (T38).
+  return kept ?? (await caches.match(path)) ?? fetch(request);
 }
 
 self.addEventListener('install', (e) => e.waitUntil(install()));
-self.addEventListener('activate', (e) => e.waitUntil(activate()));
+self.addEventListener('activate', (e) => e.waitUntil(self.clients.claim()));
 self.addEventListener('message', (e) => {
   if (e.data === 'take over') void self.skipWaiting();
+  else if (typeof e.data === 'string') e.waitUntil(dropOlder(e.data));
 });
 self.addEventListener('fetch', (e) => {
   const url = new URL(e.request.url);

@@ -1,11 +1,12 @@
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
-import { dropDraft, loadDraft, saveDraft } from '../app/core';
+import { dropDraft, loadDraft, putDraft } from '../app/core';
 
 /**
  * What is half filled in: it outlives a reload (T3). What somebody fills in
  * while the kept one is still being read stays; setting it to undefined ends it.
+ * Without a key it is the page's alone.
  */
-export function useDraft<T>(key: string, start: T, revive: (old: T) => T = (old) => old): [T, (next: T | undefined) => void] {
+export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) => T = (old) => old): [T, (next: T | undefined) => void] {
   const [value, setValue] = useState(start);
   const touched = useRef(false);
   useLayoutEffect(() => {
@@ -14,6 +15,7 @@ export function useDraft<T>(key: string, start: T, revive: (old: T) => T = (old)
   }, [key]);
   useEffect(() => {
     let gone = false;
+    if (key === undefined) return;
     void loadDraft<T>(key).then((old) => {
       if (!gone && !touched.current && old !== undefined) setValue(revive(old));
     });
@@ -22,6 +24,6 @@ export function useDraft<T>(key: string, start: T, revive: (old: T) => T = (old)
   return [value, (next) => {
     touched.current = true;
     setValue(next === undefined ? start : next);
-    void (next === undefined ? dropDraft(key) : saveDraft(key, next));
+    if (key !== undefined) next === undefined ? void dropDraft(key) : putDraft(key, next);
   }];
 }

@@ -12,10 +12,10 @@ export function later<P extends object>(load: () => Promise<ComponentType<P>>): 
       if (Screen !== undefined) return;
       load().then(
         (c) => show(() => (got = c)),
-        () => setError('This screen is not on the phone. Open the app again with a signal.'),
+        () => setError('This screen is not on the phone: a newer version has taken the place of its files, or the phone has cleared them. What is saved and half filled in stays.'),
       );
     }, []);
-    if (error !== '') return <p class="problem" role="alert">{error}</p>;
+    if (error !== '') return <div class="problem" role="alert"><p>{error}</p><button type="button" onClick={() => location.reload()}>Open the app again</button></div>;
     return Screen === undefined ? null : <Screen {...props} />;
   };
 }

@@ -4,7 +4,7 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { SayView, Written } from '../core/types';
-import { loadDraft, saveDraft, view } from '../app/core';
+import { loadDraft, putDraft, view } from '../app/core';
 import { buzz, useAwake } from '../app/extras';
 import { showPad, type PadPort } from '../app/gauge';
 
@@ -120,7 +120,7 @@ export function Pad({ unit, begin = unit, onUnit, lead, draft, context, keepLabe
     put(s);
     setAsked('');
     setProblem('');
-    void saveDraft(draft, s);
+    putDraft(draft, s);
   };
 
   // At once with the new point, not after it is painted: a key pressed in between belongs to the new point and stays.

@@ -7,18 +7,18 @@ import { say } from '../app/state';
 
 interface Offer { what: string; free: number; copies: Copies; run: () => Promise<void> }
 
-/** Runs at once when there is room; else the question stands until it is answered, and nothing is dropped by itself. */
-export function useRoom(): { withRoom: (what: string, bytes: number, run: () => Promise<void>) => Promise<void>; question: preact.JSX.Element | null } {
+/** left: it was asked, and the answer was to leave it. Runs at once when there is room; else the question stands until it is answered, and nothing is dropped by itself. */
+export function useRoom(left: () => void = () => undefined): { withRoom: (what: string, bytes: number, run: () => Promise<void>) => Promise<void>; question: preact.JSX.Element | null } {
   const [offer, setOffer] = useState<Offer | undefined>();
   const withRoom = async (what: string, bytes: number, run: () => Promise<void>) => {
     const room = await roomFor(bytes);
     if (!room.short) return run();
     setOffer({ what, free: room.free, copies: await sentCopies(), run });
   };
-  return { withRoom, question: offer === undefined ? null : <Short offer={offer} done={() => setOffer(undefined)} /> };
+  return { withRoom, question: offer === undefined ? null : <Short offer={offer} done={() => setOffer(undefined)} left={left} /> };
 }
 
-function Short({ offer: o, done }: { offer: Offer; done: () => void }) {
+function Short({ offer: o, done, left }: { offer: Offer; done: () => void; left: () => void }) {
   const [busy, setBusy] = useState(false);
   const answer = async (drop: boolean) => {
     setBusy(true);
@@ -38,7 +38,7 @@ function Short({ offer: o, done }: { offer: Offer; done: () => void }) {
       <p class="actions">
         {o.copies.count > 0 && <button type="button" class="primary" disabled={busy} onClick={() => void answer(true)}>Drop those copies, keep the {o.what}</button>}
         <button type="button" disabled={busy} onClick={() => void answer(false)}>Keep the {o.what} all the same</button>
-        <button type="button" disabled={busy} onClick={done}>Leave it</button>
+        <button type="button" disabled={busy} onClick={() => (done(), left())}>Leave it</button>
       </p>
     </div>
   );
