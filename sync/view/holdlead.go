@@ -29,16 +29,16 @@ func (v *viewer) openHolds(es []*record.Engine, pair bool) []openHold {
 	return out
 }
 
-// holdLead is what the plan has for the lead's list: the hold points that were signed and no longer hold, and, of each engine
-// and of the pair, the first that is not signed yet with the one that comes after it.
+// holdLead is what the plan has for the lead's list: the hold points that were signed and no longer hold, for a reason of
+// their own, and, of each engine and of the pair, the first that is not signed yet with the one that comes after it.
 func (v *viewer) holdLead() (again, now []jcs.Value) {
 	add := func(es []*record.Engine, pair bool) {
 		var next []openHold
 		for _, h := range v.openHolds(es, pair) {
-			switch h.key {
-			case "broken":
+			switch {
+			case h.key == "broken" && h.state.ownReason():
 				again = append(again, v.stageLine(h, es, h.state.wants()))
-			case "open", "met":
+			case h.key == "open" || h.key == "met":
 				next = append(next, h)
 			}
 		}
@@ -70,6 +70,9 @@ func (v *viewer) stageLine(h openHold, es []*record.Engine, says string) jcs.Val
 }
 
 func holdWords(h *record.Hold) string { return h.Key + ", " + h.Title }
+
+// ownReason: something changed or is to do here, and not only at an earlier hold point, which is said by itself.
+func (s holdState) ownReason() bool { return len(s.changed) > 0 || len(s.todo) > s.behind }
 
 // wants says what keeps a hold point from being met or from holding on, "" for nothing.
 func (s holdState) wants() string {

@@ -41,6 +41,15 @@ func TestLeadHolds(t *testing.T) {
 	if len(got) != 2 || got[0] != "2117 · Strip | ready to sign | HP2, Nothing unlabelled on the bench; cap, rod and shell still paired. After it: HP3, Every reading of the crank is here, every question settled." {
 		t.Errorf("with HP2 of 2117 not signed: %q", got)
 	}
+	s = demo(t)
+	s.st.Stages[3].Hold.Wants = append(s.st.Stages[3].Hold.Wants, record.Want{What: "signed", Of: "HP2"})
+	s.st.Stages[4].Hold.Wants = append(s.st.Stages[4].Hold.Wants, record.Want{What: "signed", Of: "HP3"})
+	if key := find(s.view("stages", `{}`), "engines.1.stages.4.hold.state").Text(); key != "broken" {
+		t.Errorf("HP4 waits for HP3, and is %s", key)
+	}
+	if got := leadHolds(s, "look"); len(got) != 1 || !strings.HasPrefix(got[0], "2123 · Measure") {
+		t.Errorf("one reason, said once: %q", got)
+	}
 	s.st.Signs = nil
 	if got := leadHolds(s, "now"); len(got) != 3 || !strings.Contains(strings.Join(got, "\n"), "2117 and 2123 · Matching | one thing to do") && !strings.Contains(strings.Join(got, "\n"), "2117 and 2123 · Matching | 2 things to do") {
 		t.Errorf("nothing signed: %q", got)
