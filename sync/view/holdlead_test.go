@@ -59,3 +59,16 @@ func TestLeadHolds(t *testing.T) {
 		t.Errorf("without a plan: %q", got)
 	}
 }
+
+// TestHeldMeanwhile: a hold test that has just begun undoes no signature; one that ended badly does.
+func TestHeldMeanwhile(t *testing.T) {
+	begun := `hold-test {"of":{"asm":"2123"},"test":"cooling water","pressure":{"t":"0.700","u":"bar"},"temp":{"t":"16","u":"degC"}}`
+	s, _ := holding(t, begun)
+	if got := leadHolds(s, "look"); len(got) != 1 || !strings.HasPrefix(got[0], "2123 · Measure") {
+		t.Errorf("while it is held: %q", got)
+	}
+	s, _ = holding(t, begun, `hold-test {"of":{"asm":"2123"},"start":"@0","pressure":{"t":"0.500","u":"bar"},"temp":{"t":"16","u":"degC"},"elapsed":{"t":"900","u":"s"}}`)
+	if got := leadHolds(s, "look"); len(got) != 2 || !strings.HasPrefix(got[1], "2123 · Bench preparation") || !strings.Contains(got[1], "hold test") {
+		t.Errorf("after it leaked: %q", got)
+	}
+}
