@@ -22,8 +22,9 @@ func (b *benchRun) today() {
 		_, err := w.Set.Add(line)
 		b.must(err)
 	}
-	plan := b.plan(w)
-	w.Set.AddEntry(plan)
+	own, err := entry.Compose(b.more(0, "f", "2117", entry.Entry{}))
+	b.must(err)
+	w.Set.AddEntry(own)
 	last := entry.Entry{}
 	for i := range others {
 		e, err := entry.Compose(b.spread(i, last))
@@ -33,7 +34,6 @@ func (b *benchRun) today() {
 	}
 	w.Now()
 	var fold, lead, holds []time.Duration
-	own := plan
 	for i := range 31 {
 		d := b.more(i+1, "f", "2117", own)
 		e, err := entry.Compose(d)
@@ -57,21 +57,6 @@ func (b *benchRun) looked(st *record.State, rs []result.Res, name string) time.D
 	_, err := view.View(st, rs, name, jcs.Obj())
 	b.must(err)
 	return time.Since(began)
-}
-
-// plan is the common plan as the first entries of a log of its own.
-func (b *benchRun) plan(w *result.Work) entry.Entry {
-	first, err := entry.Compose(b.more(0, "f", "2117", entry.Entry{}))
-	b.must(err)
-	w.Set.AddEntry(first)
-	st, rs := w.Now()
-	v, err := view.View(st, rs, "stages", jcs.Obj())
-	b.must(err)
-	d := b.more(1, "f", "2117", first)
-	d.Kind, d.Body = "stages", v.Get("draft").Get("body")
-	e, err := entry.Compose(d)
-	b.must(err)
-	return e
 }
 
 // spread is a log of readings over the main and pin journals of engine 2123.

@@ -86,7 +86,7 @@ async function twoPhonesOneJournal() {
 /** The lead settles the contested correction; the phones see it end. */
 async function ruling(lead, phone) {
   await open(lead, '#/today');
-  await lead.page.getByRole('link', { name: /main bearing 1 · journal, plane b, square to it/ }).click();
+  await lead.page.locator('.today.stop', { hasText: 'main bearing 1 · journal, plane b, square to it' }).click();
   await lead.page.getByRole('button', { name: /74\.986/ }).click();
   await lead.page.getByText('Say why').waitFor(); // nothing is settled without a reason
   await accessible(lead.page, 'contest');

@@ -187,8 +187,8 @@ func TestStandsOpen(t *testing.T) {
 func TestDecisionsHold(t *testing.T) {
 	st := until(t, "")
 	rs := result.All(st)
-	if len(st.Decisions) != 4 {
-		t.Errorf("%d decisions, want 4", len(st.Decisions))
+	if len(st.Decisions) != 5 {
+		t.Errorf("%d decisions, want 5", len(st.Decisions))
 	}
 	for _, d := range st.Decisions {
 		for _, rest := range d.Rests {

@@ -44,7 +44,7 @@ func idOf(name string) string {
 // JobID is the demo's job.
 func JobID() entry.JobID { return entry.JobID(idOf("job")) }
 
-// Compose writes a story's entries. Files holds what its lines name by file: photos and the engine's type sheet. The error
+// Compose writes a story's entries. Files holds what its lines name by file: photos, the engine's type sheet and the plan. The error
 // names the line.
 func Compose(files fs.FS, name string) (*Story, error) {
 	f, err := files.Open(name)

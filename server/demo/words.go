@@ -62,7 +62,7 @@ func (w *writer) note(kind string, body jcs.Value, id entry.ID) {
 
 // valueNames are the members of bodies that hold a value as written.
 var valueNames = []string{"value", "res", "u", "from", "to", "bar", "read", "min", "max", "torque", "set", "temp",
-	"price", "pressure", "wait", "elapsed", "volume", "most", "turned", "step"}
+	"price", "pressure", "wait", "elapsed", "volume", "most", "turned", "step", "moved"}
 
 func (w *writer) expand(name string, v jcs.Value) (jcs.Value, error) {
 	switch {
@@ -74,7 +74,9 @@ func (w *writer) expand(name string, v jcs.Value) (jcs.Value, error) {
 			return v, err
 		}
 		return jcs.Str(string(ids[0])), nil
-	case name == "u" && !strings.Contains(v.Text(), " "): // the unit of a gauge's column
+	case v.Kind() == jcs.KindText && name == "result":
+		return w.resultID(v.Text())
+	case name == "u" && !strings.Contains(v.Text(), " "), name == "work": // the unit of a gauge's column; an instruction is words
 		return v, nil
 	case v.Kind() == jcs.KindText && slices.Contains(valueNames, name):
 		return valueOf(v.Text())
@@ -93,6 +95,22 @@ func (w *writer) expand(name string, v jcs.Value) (jcs.Value, error) {
 		return jcs.Obj(out...), nil
 	}
 	return v, nil
+}
+
+// resultID fills in the entry that a result is of: 'hold/2123/@hold2', 'match/2117+2123/@r5/3'.
+func (w *writer) resultID(text string) (jcs.Value, error) {
+	words := strings.Split(text, "/")
+	for i, word := range words {
+		if !strings.HasPrefix(word, "@") {
+			continue
+		}
+		ids, err := w.refer(word)
+		if err != nil {
+			return jcs.Null(), err
+		}
+		words[i] = string(ids[0])
+	}
+	return jcs.Str(strings.Join(words, "/")), nil
 }
 
 func (w *writer) expandList(v jcs.Value) (jcs.Value, error) {
@@ -167,9 +185,9 @@ func (w *writer) withFile(kind string, body jcs.Value) (jcs.Value, error) {
 	}
 	body = body.Without("file")
 	switch kind {
-	case "pattern":
-		sheet, err := jcs.Parse(data)
-		return body.With("data", sheet), err
+	case "pattern", "stages":
+		said, err := jcs.Parse(data)
+		return body.With(map[string]string{"pattern": "data", "stages": "stages"}[kind], said), err
 	case "photo":
 		sum := sha256.Sum256(data)
 		sha := hex.EncodeToString(sum[:])

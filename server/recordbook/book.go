@@ -23,6 +23,7 @@ type whole struct {
 	Types                  []typeOf
 	Elsewhere              []elsewhere
 	Both                   []bothResult
+	Stages                 []stages
 	Decisions, Concessions []decision
 	Joints                 []joint
 	Runs                   []run
@@ -57,6 +58,7 @@ func (m *maker) book() *whole {
 		b.Engines = append(b.Engines, m.engine(e))
 	}
 	b.Elsewhere, b.Both, b.Joints, b.Snags, b.Parts = m.elsewhere(), m.both(), m.joints(), m.snags(), m.parts()
+	b.Stages = m.plan()
 	b.Decisions, b.Concessions = m.decisions()
 	b.Runs = m.runs()
 	b.Remarks = m.remarks(func(record.Of) bool { return true })
@@ -81,7 +83,7 @@ func contents(b *whole) []content {
 	if len(b.Elsewhere) > 0 {
 		out = append(out, content{ID: "elsewhere", Title: "Readings of parts that are in no engine now"})
 	}
-	return append(out, content{ID: "both", Title: "Both engines together"}, content{ID: "decisions", Title: "Decisions"},
+	return append(out, content{ID: "both", Title: "Both engines together"}, content{ID: "stages", Title: "Stages and hold points"}, content{ID: "decisions", Title: "Decisions"},
 		content{ID: "concessions", Title: "Concessions"}, content{ID: "joints", Title: "Tightening"}, content{ID: "runs", Title: "Runs on the bench"}, content{ID: "snags", Title: "Snags"}, content{ID: "parts", Title: "Parts"},
 		content{ID: "remarks", Title: "Other notes and photos"}, content{ID: "limits", Title: "Limits and where they come from"},
 		content{ID: "people", Title: "People, phones and instruments"}, content{ID: "unknown", Title: "What is not known"},

@@ -36,7 +36,7 @@ func (b *binder) hold(e *record.Engine, t *record.HoldTest) {
 	if at == "" {
 		at = "hold"
 	}
-	b.add(g, "hold", Res{ID: id("hold", e.Serial, string(t.ID)), Asm: e.Serial, At: at, Words: HoldWords(t), Sheet: "hold tests"})
+	b.add(g, "hold", Res{ID: id("hold", e.Serial, string(t.ID)), Asm: e.Serial, At: at, Words: HoldWords(t), Sheet: sheetHolds})
 }
 
 // HoldWords names a hold test: what was held, and since when.

@@ -31,6 +31,16 @@ type Res struct {
 	sum string // its digest
 }
 
+// What stands on no list of a type sheet has a list of its own.
+const (
+	sheetRuns     = "runs"
+	sheetHolds    = "hold tests"
+	sheetMatching = "Matching"
+)
+
+// Gathered names the lists of results that no type sheet has.
+var Gathered = []string{sheetRuns, sheetHolds, sheetMatching}
+
 // Want is a place whose reading goes into a result, in a condition.
 type Want struct{ Asm, At, Cond string }
 

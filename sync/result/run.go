@@ -124,7 +124,7 @@ func (b *binder) oilPressure(e *record.Engine, r *record.Run) {
 	}
 	g.refs = append(g.refs, string(r.ID))
 	g.holdDoubts(r.Fate, "the start of "+r.Title)
-	b.add(g, "oilpressure", Res{ID: id("oilpressure", e.Serial, string(r.ID)), Asm: e.Serial, At: "run", Words: RunWords(r) + " · oil pressure", Sheet: "runs"})
+	b.add(g, "oilpressure", Res{ID: id("oilpressure", e.Serial, string(r.ID)), Asm: e.Serial, At: "run", Words: RunWords(r) + " · oil pressure", Sheet: sheetRuns})
 }
 
 // samples adds what was read of a gauge in a run, each at its station, under
@@ -250,7 +250,7 @@ func (b *binder) match(r *record.Run, round int) {
 			g.refs = append(g.refs, string(a.ID))
 		}
 	}
-	b.add(g, "match", Res{ID: MatchID(r, round), Asm: strings.Join(sides, "+"), At: "run", Words: RunWords(r) + " · matching, round " + strconv.Itoa(round), Sheet: "Matching"})
+	b.add(g, "match", Res{ID: MatchID(r, round), Asm: strings.Join(sides, "+"), At: "run", Words: RunWords(r) + " · matching, round " + strconv.Itoa(round), Sheet: sheetMatching})
 }
 
 // AdjustWords says what was moved.

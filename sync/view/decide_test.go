@@ -94,6 +94,9 @@ func (s *stage) write(phone, name string, said []string, opts map[string][]strin
 	if said[0] == "limit" {
 		over = append(over, s.limits(said[1], opts["of"])...)
 	}
+	if said[0] == "sign" {
+		over = append(over, s.signed(said[1], opts["of"])...)
+	}
 	if said[0] == "unread" {
 		said = []string{"withdraw"}
 	}
@@ -115,6 +118,17 @@ func (s *stage) write(phone, name string, said []string, opts map[string][]strin
 	}
 	s.ids[name], s.last[phone] = made.ID, made
 	s.entries = append(s.entries, made)
+}
+
+// signed are the scenario's signatures of a hold point: whoever signs again, signs in their place.
+func (s *stage) signed(hold string, asm []string) []entry.ID {
+	var out []entry.ID
+	for _, e := range s.base {
+		if e.Kind == "sign" && e.Body.Get("hold").Text() == hold && slices.Equal(e.Body.Get("asm").Texts(), asm) {
+			out = append(out, e.ID)
+		}
+	}
+	return out
 }
 
 func (s *stage) named(names []string) []entry.ID {
@@ -154,8 +168,6 @@ func (s *stage) body(said []string, opts map[string][]string) (kind, body string
 		return "run", fmt.Sprintf(`{"of":{"asm":%q},"does":"start","title":"stations","checks":[{"check":"air","answer":"yes, seen"}]}`, of)
 	case "withdraw":
 		return "withdraw", `{"why":"a mistake"}`
-	case "plan":
-		return "stages", s.now().view("stages", `{}`).Get("draft").Get("body").String()
 	}
 	switch said[0] {
 	case "decide":

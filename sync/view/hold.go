@@ -329,12 +329,26 @@ func (v *viewer) beingHeld() []jcs.Value {
 // heldAgain reports whether a hold test was done over since: what it found is
 // then answered.
 func (v *viewer) heldAgain(r *result.Res) bool {
-	if r.Calc != "hold" {
+	t, ok := v.holdBehind(r)
+	return ok && v.repeated(t, true)
+}
+
+// stillHeld reports whether a hold test has begun and not ended: it has found nothing yet, good or bad.
+func (v *viewer) stillHeld(r *result.Res) bool {
+	t, ok := v.holdBehind(r)
+	if !ok {
 		return false
 	}
-	id := r.ID[strings.LastIndexByte(r.ID, '/')+1:]
-	t, ok := v.st.Hold(entry.ID(id))
-	return ok && v.repeated(t, true)
+	_, ended := t.End()
+	return !ended
+}
+
+// holdBehind is the hold test that a result is of.
+func (v *viewer) holdBehind(r *result.Res) (*record.HoldTest, bool) {
+	if r.Calc != "hold" {
+		return nil, false
+	}
+	return v.st.Hold(entry.ID(r.ID[strings.LastIndexByte(r.ID, '/')+1:]))
 }
 
 // holdOf finds the hold test that an entry starts or ends.

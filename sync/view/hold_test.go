@@ -19,6 +19,7 @@ func holding(t *testing.T, kindsAndBodies ...string) (shown, []entry.ID) {
 	t.Helper()
 	set := reconcile.New()
 	last := entry.Entry{Log: entry.LogID(strings.Repeat("9", 32))}
+	var plan entry.ID // a plan goes over the one that stands
 	for _, line := range story.Lines() {
 		e, err := entry.Read(line)
 		if err != nil {
@@ -26,6 +27,9 @@ func holding(t *testing.T, kindsAndBodies ...string) (shown, []entry.ID) {
 		}
 		set.AddEntry(e)
 		last.Job = e.Job
+		if e.Kind == "stages" {
+			plan = e.ID
+		}
 	}
 	var ids []entry.ID
 	for _, text := range append([]string{`log {"device":"own","name":"P9","of":"maud"}`}, kindsAndBodies...) {
@@ -35,6 +39,9 @@ func holding(t *testing.T, kindsAndBodies ...string) (shown, []entry.ID) {
 			body = strings.ReplaceAll(body, "@"+string(rune('0'+i)), string(id))
 		}
 		var over []entry.ID
+		if kind == "stages" {
+			over = []entry.ID{plan}
+		}
 		if kind == "withdraw" {
 			over = ids[len(ids)-1:]
 		}

@@ -49,6 +49,8 @@ func (v *viewer) lead() jcs.Value {
 			now = append(now, v.ask(a))
 		}
 	}
+	broken, next := v.holdLead()
+	again, now = append(again, broken...), append(now, next...)
 	odd, inward := v.partLead()
 	again, now = append(again, odd...), append(now, inward...)
 	now = append(now, v.missing()...)

@@ -23,8 +23,8 @@ func measures(s shown, id string) (out []string) {
 // to measure; one that misses nothing names none.
 func TestMissingIsPlacesToGoTo(t *testing.T) {
 	s := demo(t)
-	if got, want := measures(s, "clearance/2123/pin.1/found"), []string{"2123 pin.1.shell b.V found"}; !slices.Equal(got, want) {
-		t.Errorf("a bore that nobody measured: still to measure %q, want %q", got, want)
+	if got, want := measures(s, "journal/2117/main.7/found"), []string{"2117 main.7.journal b.H found"}; !slices.Equal(got, want) {
+		t.Errorf("a diameter that nobody measured: still to measure %q, want %q", got, want)
 	}
 	tried := measures(s, "gasket/2117+2123/gasket/trial:GK-7")
 	if !slices.Contains(tried, "2123 gasket.compressed 1 trial:GK-7") || slices.Contains(tried, "2117 gasket.compressed 1 trial:GK-7") {

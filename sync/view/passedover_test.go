@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 )
 
@@ -11,6 +12,9 @@ import (
 // the pass that is open, and what it passed over is said at once.
 func TestTightenedAgainHalfWay(t *testing.T) {
 	p := newPen(t)
+	p.takeBack(func(e entry.Entry) bool {
+		return e.Kind == "tighten" && e.Body.Get("of").Get("asm").Text() == "2117" && e.Body.Get("pass").Int64() == 4
+	})
 	look := func() jcs.Value {
 		v, err := View(p.state(), nil, "tighten", jcs.Obj(jcs.M("asm", jcs.Str("2117")), jcs.M("joint", jcs.Str("head")), jcs.M("cond", jcs.Str("built"))))
 		if err != nil {
@@ -21,6 +25,9 @@ func TestTightenedAgainHalfWay(t *testing.T) {
 	before := look()
 	if before.Get("next").Text() != "" {
 		t.Fatalf("the scenario's head is not tightened: next is %s", before.Get("next"))
+	}
+	if got, want := before.Get("after_heat").Text(), "After the first run, cold: tighten again, one nut at a time, and note how far each moved."; got != want {
+		t.Errorf("after the heat: %q, want %q", got, want)
 	}
 	passes := len(before.Get("passes").Items())
 	order := before.Get("passes").Items()[0].Get("done").Texts()

@@ -1,18 +1,20 @@
 package view
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/pattern"
 	"witnessmark/sync/record"
+	"witnessmark/sync/result"
 )
 
 // wantWords is what a hold point may wait for, in the order in which it is
 // offered; of says what kind of thing it names, "" for none.
 var wantWords = []struct{ what, of, words string }{
-	{"measured", "sheet", "every point answered"}, {"within", "sheet", "nothing outside, undecided or incomplete"}, {"settled", "", "no question open"},
+	{"measured", "sheet", "every point answered"}, {"within", "judged", "nothing outside, undecided or incomplete"}, {"settled", "", "no question open"},
 	{"tightened", "joint", "tightened, complete"}, {"again", "joint", "tightened again after the first heat"}, {"photo", "place", "a photo"},
 	{"decided", "decision", "decided, on readings that have not changed"}, {"proven", "", "every snag seen dry"}, {"signed", "hold", "signed before"},
 	{"matched", "", "the speeds of both matched"}, {"tried", "", "every try of the clutch, hot, and good"},
@@ -94,6 +96,10 @@ func (v *viewer) choices(stages jcs.Value, p *pattern.Pattern) []jcs.Value {
 	of := map[string][][2]string{}
 	for _, s := range p.Sheets() {
 		of["sheet"] = append(of["sheet"], [2]string{s, s})
+	}
+	of["judged"] = slices.Clone(of["sheet"])
+	for _, s := range result.Gathered {
+		of["judged"] = append(of["judged"], [2]string{s, s})
 	}
 	for _, j := range p.Joints {
 		of["joint"] = append(of["joint"], [2]string{j.Joint, j.Words})

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -47,5 +48,24 @@ func TestPlanChanged(t *testing.T) {
 		if got := strings.Join(plan(stages...).Get("wrong").Texts(), "; "); !strings.Contains(got, want) {
 			t.Errorf("%q, want '… %s …'", got, want)
 		}
+	}
+}
+
+// TestJudgedLists: a hold point may wait for the results that stand on no list of the type sheet too.
+func TestJudgedLists(t *testing.T) {
+	s := demo(t)
+	offered := map[string][]string{}
+	for _, c := range s.view("plan", `{}`).Get("choices").Items() {
+		for _, o := range c.Get("of").Items() {
+			offered[c.Get("what").Text()] = append(offered[c.Get("what").Text()], o.Get("key").Text())
+		}
+	}
+	for _, r := range s.rs {
+		if r.Sheet != "" && !slices.Contains(offered["within"], r.Sheet) {
+			t.Errorf("%s is on the list %q, which no hold point can wait for", r.ID, r.Sheet)
+		}
+	}
+	if slices.Contains(offered["measured"], "runs") {
+		t.Error("a run is not measured point by point")
 	}
 }

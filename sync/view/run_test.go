@@ -166,15 +166,15 @@ func TestRunRelease(t *testing.T) {
 	if got := find(lead, "groups.0.lines").String(); !strings.Contains(got, "without release") {
 		t.Errorf("the lead sees %s", got)
 	}
-	signed := []string{`stages {"stages":[{"key":"bench","title":"Bench","hold":{"key":"HP8","title":"Card read","wants":[]}}]}`, `sign {"hold":"HP8","asm":["2117"],"rests":[]}`,
-		`run {"of":{"asm":"2117"},"does":"start","title":"first start","hold":"HP8","release":["@1"]}`}
+	signed := []string{`stages {"stages":[{"key":"bench","title":"Bench","hold":{"key":"HP20","title":"Card read","wants":[]}}]}`, `sign {"hold":"HP20","asm":["2117"],"rests":[]}`,
+		`run {"of":{"asm":"2117"},"does":"start","title":"first start","hold":"HP20","release":["@1"]}`}
 	s, ids := holding(t, signed...)
 	card := s.view("runs", `{"asm":"2117"}`)
-	if got := find(card, "card.holds.0.key").Text(); got != "HP8" {
+	if got := find(card, "card.holds.0.key").Text(); got != "HP20" {
 		t.Errorf("the card offers %q", got)
 	}
 	v := s.view("run", `{"id":"`+string(ids[2])+`"}`)
-	if got := find(v, "release").Text(); got != "HP8 signed by Maud Ferris" || !find(v, "unreleased").IsNull() {
+	if got := find(v, "release").Text(); got != "HP20 signed by Maud Ferris" || !find(v, "unreleased").IsNull() {
 		t.Errorf("release %q, %s", got, find(v, "unreleased"))
 	}
 	if got := find(s.view("lead", `{}`), "groups.0.lines").String(); strings.Contains(got, "without release") {

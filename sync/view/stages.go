@@ -49,6 +49,7 @@ func (v *viewer) stage(s record.Stage, es []*record.Engine) jcs.Value {
 // holdState is a hold point of one engine, or of the pair.
 type holdState struct {
 	todo    []todo
+	behind  int      // how many of them are earlier hold points
 	changed []string // results that are not what they were when it was signed
 	sign    *record.Sign
 }
@@ -67,7 +68,8 @@ func (v *viewer) stateOfHold(h *record.Hold, es []*record.Engine) holdState {
 			continue
 		}
 		if w.What == "signed" {
-			s.todo = append(s.todo, v.unsigned(w.Of, es)...)
+			earlier := v.unsigned(w.Of, es)
+			s.todo, s.behind = append(s.todo, earlier...), s.behind+len(earlier)
 			continue
 		}
 		for _, e := range es {

@@ -67,12 +67,12 @@ func pointLink(e *record.Engine, at, point string) jcs.Value {
 }
 
 // notWithin lists the newest results of a sheet that prove nothing. One with
-// no limit at all is nobody's promise and holds nothing up.
+// no limit at all is nobody's promise and holds nothing up, nor does a hold test that is still being held.
 func (v *viewer) notWithin(e *record.Engine, sheet string) []todo {
 	var out []todo
 	for i := range v.rs {
 		r := &v.rs[i]
-		if r.Sheet != sheet || !slices.Contains(strings.Split(r.Asm, "+"), e.Serial) || r.Verdict == calc.Within || r.Verdict == calc.NoLimit || !v.latest(r.ID) {
+		if r.Sheet != sheet || !slices.Contains(strings.Split(r.Asm, "+"), e.Serial) || r.Verdict == calc.Within || r.Verdict == calc.NoLimit || !v.latest(r.ID) || v.stillHeld(r) {
 			continue
 		}
 		out = append(out, todo{r.Asm + " · " + r.Words + ", " + pattern.CondWords(r.Cond) + ": " + word(r.Verdict, r.Close), jcs.Obj(str("screen", "result"), str("id", r.ID))})

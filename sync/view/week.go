@@ -190,6 +190,7 @@ func counted(n int, one, many string) string {
 var neededFor = map[string]string{
 	"measured": "somebody to measure", "within": "somebody to measure again, and the lead", "settled": "the lead", "tightened": "two with the torque wrench",
 	"again": "two with the torque wrench, cold", "photo": "somebody with a phone's camera", "decided": "the lead", "signed": "the lead",
+	"proven": "somebody to see it dry", "tried": "one at the lever, one at the engine",
 }
 
 // nextUp is what comes next, engine by engine and then of the pair: the first stage that is not over, what it waits for, and
@@ -200,30 +201,25 @@ func (v *viewer) nextUp(people bool) jcs.Member {
 	}
 	var out []jcs.Value
 	add := func(asm string, es []*record.Engine, pair bool) {
-		for _, s := range v.st.Stages {
-			if s.Pair != pair || s.Hold == nil {
-				continue
-			}
-			state := v.stateOfHold(s.Hold, es)
-			if key, _ := state.state(); key == "signed" || key == "conceded" {
-				continue
-			}
-			var todo, needed []string
-			for _, t := range state.todo {
-				todo = append(todo, v.unnamed(t.words, people))
-			}
-			for _, w := range s.Hold.Wants {
-				if need := neededFor[w.What]; need != "" && !slices.Contains(needed, need) && v.wanting(w, es) {
-					needed = append(needed, need)
-				}
-			}
-			if len(todo) == 0 {
-				needed = []string{"the lead, to sign"}
-			}
-			out = append(out, jcs.Obj(str("asm", asm), text("title", s.Title), str("hold", s.Hold.Key+": "+s.Hold.Title), num("more", max(0, len(todo)-maxNext)),
-				jcs.M("todo", jcs.Strs(todo[:min(len(todo), maxNext)])), jcs.M("needed", jcs.Strs(needed))))
+		open := v.openHolds(es, pair)
+		if len(open) == 0 {
 			return
 		}
+		s, state := open[0].stage, open[0].state
+		var todo, needed []string
+		for _, t := range state.todo {
+			todo = append(todo, v.unnamed(t.words, people))
+		}
+		for _, w := range s.Hold.Wants {
+			if need := neededFor[w.What]; need != "" && !slices.Contains(needed, need) && v.wanting(w, es) {
+				needed = append(needed, need)
+			}
+		}
+		if len(todo) == 0 {
+			needed = []string{"the lead, to sign"}
+		}
+		out = append(out, jcs.Obj(str("asm", asm), text("title", s.Title), str("hold", s.Hold.Key+": "+s.Hold.Title), num("more", max(0, len(todo)-maxNext)),
+			jcs.M("todo", jcs.Strs(todo[:min(len(todo), maxNext)])), jcs.M("needed", jcs.Strs(needed))))
 	}
 	both := v.inOrder()
 	for _, e := range both {

@@ -63,6 +63,7 @@ func TestWeek(t *testing.T) {
 // TestNextUp: without a plan, what is left to measure; with one, the first stage that is not over, and who is needed.
 func TestNextUp(t *testing.T) {
 	s := demo(t)
+	s.st.Stages, s.st.Signs = nil, nil
 	items := s.view("public", `{}`).Get("next").Items()
 	if len(items) < 2 || find(items[0], "needed.0").Text() != "somebody to measure" || find(items[0], "asm").Text() != "2117" {
 		t.Fatalf("without a plan: %v", items)

@@ -30,6 +30,7 @@ async function firstStart() {
     await phone.offline(true);
     await open(phone, '#/run?asm=2117');
     await phone.page.getByRole('heading', { name: 'The run card' }).waitFor();
+    await phone.page.getByLabel('The hold point that lets it run').selectOption('');
     await phone.page.getByTestId('no-release').waitFor();
     await phone.page.getByLabel('What kind of run').selectOption('first start');
     await phone.page.getByTestId('begin-run').click();

@@ -70,7 +70,7 @@ async function seenDry() {
     await raised(phone, 'cyl.5.liner');
     await page.locator('.snag .photos img').first().waitFor();
     await open(phone, '#/today');
-    await page.getByRole('link', { name: /2117 .*fuel drips at the return union/ }).waitFor();
+    await page.locator('.today.stop', { hasText: /2117 .*fuel drips at the return union/ }).waitFor();
     truthy((await main(phone)).includes('Snags: 2 open'), 'Today counts the open snags');
     await page.locator('.today.stop', { hasText: 'fuel drips' }).click();
     await cured(phone);

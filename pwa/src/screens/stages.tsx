@@ -49,12 +49,12 @@ export function StagesScreen() {
 
 function StageLine({ s, lead }: { s: Stage; lead: boolean }) {
   const h = s.hold;
-  if (h === undefined) return <li><b>{s.title}</b></li>;
+  if (h === undefined) return <li class="no-hold"><span class="line-title">{s.title}</span><span class="fine">no hold point</span></li>;
   return (
     <li class={`hold-point ${h.state}`}>
       <details>
         <summary>
-          <span class="line-title">{s.title}</span>
+          <span class="line-title">{s.title} <span class="fine">{h.key}</span></span>
           <span class="verdict"><span aria-hidden="true">{shapes[h.state]}</span> <span class="word">{h.word}</span></span>
         </summary>
         <p><b>{h.key}</b>: {h.title}.</p>
