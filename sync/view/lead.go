@@ -2,6 +2,7 @@ package view
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"witnessmark/sync/calc"
@@ -125,9 +126,7 @@ func (v *viewer) missing() []jcs.Value {
 			continue
 		}
 		for _, name := range e.Pattern.Sheets() {
-			g := v.sheetGroup(e, name)
-			done, total := g.Get("done").Int64(), g.Get("total").Int64()
-			if done < total {
+			if done, total := v.tally(e, name); done < total {
 				out = append(out, v.leadLine(e.Serial+" · "+name, count(total-done)+" of "+count(total)+" points are not measured", "to measure", e.Serial,
 					jcs.Obj(str("screen", "sheet"), str("asm", e.Serial))))
 			}
@@ -136,4 +135,4 @@ func (v *viewer) missing() []jcs.Value {
 	return out
 }
 
-func count(n int64) string { return jcs.Int(n).String() }
+func count(n int) string { return strconv.Itoa(n) }

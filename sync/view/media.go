@@ -57,7 +57,7 @@ func markCount(n int) string {
 	case 1:
 		return "1 mark"
 	}
-	return count(int64(n)) + " marks"
+	return count(n) + " marks"
 }
 
 // marked says how many marks a photo has, for a list that shows it small; "" for none.

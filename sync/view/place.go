@@ -150,8 +150,24 @@ func (v *viewer) sheet() (jcs.Value, error) {
 	return jcs.Obj(jcs.M("engine", v.tag(e)), jcs.M("groups", jcs.Arr(groups...)), jcs.M("next", v.next(e, "", "")), str("twin", v.twinName(e))), nil
 }
 
+// tally counts the points of a sheet, and those that were read or passed over with a reason.
+func (v *viewer) tally(e *record.Engine, sheet string) (done, total int) {
+	for _, pl := range e.Pattern.Places() {
+		if pl.Feature.Sheet != sheet {
+			continue
+		}
+		for _, point := range pl.Feature.PointsOf() {
+			total++
+			if v.answered(e.Holds(pl.At), pl.At, point) {
+				done++
+			}
+		}
+	}
+	return done, total
+}
+
 func (v *viewer) sheetGroup(e *record.Engine, name string) jcs.Value {
-	done, total := 0, 0
+	done, total := v.tally(e, name)
 	var places []jcs.Value
 	for _, pl := range e.Pattern.Places() {
 		if pl.Feature.Sheet != name {
@@ -159,10 +175,6 @@ func (v *viewer) sheetGroup(e *record.Engine, name string) jcs.Value {
 		}
 		var points []jcs.Value
 		for _, point := range pl.Feature.PointsOf() {
-			total++
-			if v.answered(e.Holds(pl.At), pl.At, point) {
-				done++
-			}
 			points = append(points, v.sheetPoint(e, pl, point))
 		}
 		places = append(places, jcs.Obj(str("at", pl.At), str("words", e.Pattern.Words(pl.At)), jcs.M("points", jcs.Arr(points...))))
@@ -176,15 +188,10 @@ func (v *viewer) sheetPoint(e *record.Engine, pl pattern.Place, point string) jc
 	if c, ok := v.skipped(key, pl.At, point); ok {
 		words, by, st = c.Why, v.person(c.By), "skipped"
 	}
-	for _, cond := range v.st.Conditions(key, pl.At) {
-		for _, r := range v.st.At(key, pl.At, point, cond) {
-			if r.Struck != "" {
-				continue
-			}
-			words, by, st = r.Value.String(), v.person(r.ReadBy), "done"
-			if r.Contest != "" {
-				st = "contested"
-			}
+	if r := v.lastRead(key, pl.At, point); r != nil {
+		words, by, st = r.Value.String(), v.person(r.ReadBy), "done"
+		if r.Contest != "" {
+			st = "contested"
 		}
 	}
 	there := ""
@@ -192,6 +199,20 @@ func (v *viewer) sheetPoint(e *record.Engine, pl pattern.Place, point string) jc
 		there = v.twinSkip(e, pl.At, point)
 	}
 	return jcs.Obj(text("point", point), text("words", pattern.PointWords(point)), text("text", words), text("by", by), str("state", st), str("there", there))
+}
+
+// lastRead is the last reading of a point that stands, in the last condition that it was read in; nil if there is none.
+func (v *viewer) lastRead(key, at, point string) *record.Reading {
+	var last *record.Reading
+	for _, cond := range v.st.Conditions(key, at) {
+		rs := v.st.At(key, at, point, cond)
+		for i := range rs {
+			if rs[i].Struck == "" {
+				last = &rs[i]
+			}
+		}
+	}
+	return last
 }
 
 func (v *viewer) target(e *record.Engine, at, point string) jcs.Value {

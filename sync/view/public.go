@@ -134,10 +134,10 @@ func (v *viewer) farAlong(e *record.Engine) []jcs.Member {
 	if e.Pattern == nil {
 		return nil
 	}
-	var done, total int64
+	done, total := 0, 0
 	for _, name := range e.Pattern.Sheets() {
-		g := v.sheetGroup(e, name)
-		done, total = done+g.Get("done").Int64(), total+g.Get("total").Int64()
+		d, t := v.tally(e, name)
+		done, total = done+d, total+t
 	}
 	signed, holds := 0, 0
 	for _, s := range v.st.Stages {
@@ -149,7 +149,7 @@ func (v *viewer) farAlong(e *record.Engine) []jcs.Member {
 			signed++
 		}
 	}
-	return []jcs.Member{jcs.M("done", jcs.Int(done)), jcs.M("total", jcs.Int(total)), jcs.M("signed", jcs.Int(int64(signed))), jcs.M("holds", jcs.Int(int64(holds)))}
+	return []jcs.Member{num("done", done), num("total", total), num("signed", signed), num("holds", holds)}
 }
 
 func (v *viewer) publicPhotos(people bool) jcs.Member {

@@ -125,7 +125,7 @@ func (v *viewer) hours(e *record.Engine) string {
 	}
 	words := ranWords(total)
 	if open > 0 {
-		words += "; " + count(int64(open)) + " more without a firing or a stop"
+		words += "; " + count(open) + " more without a firing or a stop"
 	}
 	return words
 }
@@ -287,7 +287,7 @@ func lineWords(l *record.RunLine) string {
 		words += " (figure filled in afterwards)"
 	}
 	if l.Round > 0 {
-		words += ", round " + count(int64(l.Round))
+		words += ", round " + count(l.Round)
 	}
 	if l.Swapped {
 		words += ", tachometers changed over"

@@ -99,7 +99,7 @@ func blockWords(l *record.RunLine) string {
 		gauges = append(gauges, gaugeWords(c.What)+" in "+u.Symbol)
 	}
 	rows := len(l.Block.At)
-	words := strings.Join(gauges, ", ") + ": " + count(int64(rows)) + " samples, " + l.Block.StepWords() + ", until " + clockWords(l.MS+l.Block.At[rows-1])
+	words := strings.Join(gauges, ", ") + ": " + count(rows) + " samples, " + l.Block.StepWords() + ", until " + clockWords(l.MS+l.Block.At[rows-1])
 	if l.Block.File != "" {
 		words += ", from " + l.Block.File
 	}

@@ -156,9 +156,9 @@ func countWords(n int) string {
 	case n == 0:
 		return "Nothing found. Fewer letters find more."
 	case n > MaxFound:
-		return count(MaxFound) + " of " + count(int64(n)) + " shown. Another word narrows it."
+		return count(MaxFound) + " of " + count(n) + " shown. Another word narrows it."
 	}
-	return count(int64(n)) + " found."
+	return count(n) + " found."
 }
 
 // grouped puts finds under their engines, in the order in which these are

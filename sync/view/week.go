@@ -183,7 +183,7 @@ func counted(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
 	}
-	return count(int64(n)) + " " + many
+	return count(n) + " " + many
 }
 
 // neededFor says who is needed for a want of a hold point.
