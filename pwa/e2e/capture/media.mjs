@@ -298,7 +298,8 @@ async function camera(p) {
   for (;;) if ((await stored(p, 'drafts')).some(([key]) => key === 'shot')) return chooser;
 }
 
-const photos = async (p) => (await stored(p, 'entries')).map(([, e]) => JSON.parse(e.raw)).filter((e) => e.kind === 'photo' && e.by === 'idris').map((e) => e.body.of);
+/** What the photos that wait on the phone are of, in the order they were taken. */
+const photos = async (p) => (await stored(p, 'entries')).filter(([, e]) => e.waits === 1).map(([, e]) => JSON.parse(e.raw)).sort((x, y) => x.seq - y.seq).filter((e) => e.kind === 'photo').map((e) => e.body.of);
 const lost = (p) => p.page.getByRole('region', { name: 'A photo that was not kept' });
 
 /** The page goes while the camera is open: by a reload, by the browser's death, in the middle of a snag. It is said which photo was not kept and where to take it again; what was half filled in is there; the next photo stands at that place (T3). */
