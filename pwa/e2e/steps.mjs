@@ -18,7 +18,11 @@ export async function paired(server, role, name, person, { workshop = false, ori
 }
 
 /** Waits until the service worker has the whole app, so that it starts with nobody answering. */
-export const installed = (phone) => phone.page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state);
+export const installed = (phone) => phone.page.evaluate(async () => {
+  const { active } = await navigator.serviceWorker.ready;
+  if (active.state === 'activating') await new Promise((done) => active.addEventListener('statechange', done, { once: true }));
+  return active.state;
+});
 
 export const open = (phone, hash) => phone.page.evaluate((h) => (location.hash = h), hash);
 

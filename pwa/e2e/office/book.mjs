@@ -113,7 +113,7 @@ async function atADay() {
 
 /** The picture is as large as the drawing times three, white at its corners and drawn in black; it stands among the pictures to be looked at. */
 export async function thePicture(lead, path, svg, name) {
-  const [, width, height] = /viewBox="0 0 (\d+) (\d+)"/.exec(svg).map(Number);
+  const [, width, height] = /viewBox="-?\d+ -?\d+ (\d+) (\d+)"/.exec(svg).map(Number); // one with a caption begins above the drawing
   const seen = await lead.page.evaluate(async (b64) => {
     const image = await createImageBitmap(new Blob([Uint8Array.from(atob(b64), (c) => c.charCodeAt(0))], { type: 'image/png' }));
     const ink = new OffscreenCanvas(image.width, image.height).getContext('2d');

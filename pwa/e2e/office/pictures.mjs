@@ -1,7 +1,7 @@
 // Every map and chart that the app shows can be taken out as a drawing and as a picture, on a phone with no network.
 import { readFileSync } from 'node:fs';
 import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { open, paired, targets } from '../steps.mjs';
+import { installed, open, paired, targets } from '../steps.mjs';
 import { taken, thePicture } from './book.mjs';
 
 /** A screen, what it is called there, the name of the file, and words that stand on the drawing. */
@@ -45,7 +45,7 @@ async function picturesOut(size) {
   const server = await startServer({ demo: true });
   const phone = await paired(server, 'lead', 'P1', 'Maud Ferris', { size });
   try {
-    await phone.page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state);
+    await installed(phone);
     await phone.offline(true);
     for (const [hash, of, file, words] of drawings) {
       await open(phone, hash);

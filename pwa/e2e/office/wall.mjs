@@ -71,7 +71,10 @@ async function filled(page, link) {
   await line.first().waitFor();
   await page.evaluate(() => document.fonts.ready);
   await uncut(page, 'of one line');
-  const [wide, letters, plain] = await line.first().evaluate((li) => [li.getBoundingClientRect().width / innerWidth, Number.parseFloat(getComputedStyle(li).fontSize), Number.parseFloat(getComputedStyle(document.body).fontSize)]);
+  const [wide, letters, plain] = await page.evaluate(() => { // at one moment: it is drawn anew when something comes in
+    const li = document.querySelector('[data-slide=week].now .lines > li');
+    return [li.getBoundingClientRect().width / innerWidth, Number.parseFloat(getComputedStyle(li).fontSize), Number.parseFloat(getComputedStyle(document.body).fontSize)];
+  });
   truthy(wide > 0.8 && letters > 1.1 * plain, `one line has the width and large letters: ${wide} of the width, ${letters} px beside ${plain}`);
   await picture(page, 'wall-one-line');
   await page.unrouteAll({ behavior: 'ignoreErrors' });
