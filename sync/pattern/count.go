@@ -82,7 +82,7 @@ func (p *Pattern) setMains(n int) {
 }
 
 // ValvesWanted is what the line of the valves takes.
-const ValvesWanted = "two letters, as E I; or every valve by its own name from the first end, as many for each cylinder"
+const ValvesWanted = "two letters, as E I, and every second cylinder is the mirror of the one before it, as E1 I1, I2 E2; or every valve by its own name from the first end, as many for each cylinder"
 
 func (p *Pattern) setValves(list []string) string {
 	if len(list) == 2 && strings.TrimRight(list[0], "0123456789") == list[0] {

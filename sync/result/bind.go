@@ -159,6 +159,7 @@ func (b *binder) undersize(e *record.Engine, fam string, u pattern.Undersize, pl
 	g.in.Nominal["cleanup"] = u.Cleanup
 	g.in.Opts["steps"], g.in.Opts["tolerance"] = strings.Join(u.Steps, " "), u.Tolerance
 	g.limit(e, "least", fam+".least")
+	g.partly = "Not all are read yet. If they have to be ground, by those that are: "
 	b.add(g, "undersize", Res{ID: id("undersize", e.Serial, fam, "found"), Asm: e.Serial, At: fam, Cond: "found",
 		Words: "all " + fam + " journals · next undersize", Sheet: places[0].Feature.Sheet})
 }

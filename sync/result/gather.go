@@ -20,6 +20,7 @@ type gathered struct {
 	disagree []calc.Pair
 	missing  []string
 	notes    []string // lines that end the working
+	partly   string   // what comes before the words of a result when something is missing
 	refs     []string // entries that it rests on beside its readings
 	wants    []Want
 	reads    []record.Spot // where its readings were looked for

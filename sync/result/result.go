@@ -15,7 +15,7 @@ import (
 
 // CoreVersion names the rules. It changes whenever the same entries may give
 // another result.
-const CoreVersion = "5"
+const CoreVersion = "6"
 
 // Res is one result of the job.
 type Res struct {
@@ -150,6 +150,7 @@ func (b *binder) add(g *gathered, name string, r Res) {
 	}
 	if len(g.missing) > 0 {
 		r.Verdict = calc.Worse(r.Verdict, calc.Incomplete)
+		r.Says = g.partly + r.Says
 	}
 	if len(g.contests) > 0 {
 		r.Verdict, r.Close = calc.Contested, false

@@ -409,7 +409,7 @@ func (l *listing) value(it *item, row []string, c column, cell string) (written,
 // taker is the key of whoever took the reading; nobody named is an unknown taker.
 func (l *listing) taker(it *item, row []string) string {
 	s := l.otherwise(row, "taker")
-	if s == "" || s == record.Unknown || folded(s) == folded(record.UnknownName) {
+	if s == "" || s == "?" || s == record.Unknown || slices.Contains([]string{folded(record.UnknownName), "nobody knows", "not known"}, folded(s)) {
 		return record.Unknown
 	}
 	for _, p := range l.v.st.People {

@@ -6,6 +6,7 @@ import (
 
 	"witnessmark/sync/calc"
 	"witnessmark/sync/draw"
+	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/order"
 	"witnessmark/sync/record"
@@ -153,10 +154,16 @@ func (v *viewer) farAlong(e *record.Engine) []jcs.Member {
 }
 
 func (v *viewer) publicPhotos(people bool) jcs.Member {
-	photos := slices.Clone(v.st.Photos)
+	photos := slices.DeleteFunc(slices.Clone(v.st.Photos), func(p *record.Photo) bool { return v.ofLimit(p.ID) })
 	order.By(photos, func(a, b *record.Photo) int { return strings.Compare(b.At, a.At) })
 	if len(photos) > latestPhotos {
 		photos = photos[:latestPhotos]
 	}
 	return list("photos", photos, func(p *record.Photo) jcs.Value { return v.photo(p, people) })
+}
+
+// ofLimit says whether a photo is of the page that a limit was taken from: a book that somebody else has printed goes to nobody
+// outside.
+func (v *viewer) ofLimit(id entry.ID) bool {
+	return slices.ContainsFunc(v.st.Limits, func(l record.Limit) bool { return slices.Contains(l.Photos, id) })
 }

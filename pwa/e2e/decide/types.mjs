@@ -47,7 +47,7 @@ async function fromForm() {
     await fill(page, 'Name', 'Quill Q4');
     await fill(page, 'One end is called', 'fan end');
     await fill(page, 'The other', 'clutch end');
-    await fill(page, 'Valves of cylinder 1, from the first end', 'E I');
+    await fill(page, 'Valves of cylinder 1, from the first end; the next is its mirror', 'E I');
     await page.locator('.type-drawings svg .pl.valve', { hasText: 'E4' }).waitFor();
     await fill(page, 'Head studs', '10');
     await page.locator('.type-drawings .joint-map .fastener', { hasText: '10' }).waitFor();

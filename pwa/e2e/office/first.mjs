@@ -126,8 +126,7 @@ async function inTheMiddle() {
     await picture(page, 'first-list-390');
     await page.getByLabel('in (value)').selectOption('mm');
     await page.getByText("nobody here is called 'Old Tom'").waitFor(); // no name is made up, and none is lost silently
-    await page.getByLabel('The table').fill(list.replace('Old Tom', ''));
-    await page.getByLabel('in (value)').selectOption('mm');
+    await page.getByLabel('The table').fill(list.replace('Old Tom', 'nobody knows')); // as the choice above says it; what the columns are stays
     await page.getByTestId('list-count').filter({ hasText: '2 would be kept, 0 cannot be' }).waitFor();
     await page.getByRole('button', { name: 'Keep 2 readings' }).click();
     await page.getByTestId('list-kept').waitFor();
@@ -169,6 +168,7 @@ async function jobToCopy() {
     truthy((await page.locator('.first-steps > li.now summary').innerText()).includes('How it is numbered'), 'the numbering is agreed anew');
     await page.locator('.button.file', { hasText: 'Take a set-up file' }).locator('input').setInputFiles(path);
     await page.getByRole('button', { name: 'Take in 1', exact: true }).waitFor(); // all but the one who was left out are here already
+    await beside(lead, path);
     equal([...lead.complaints, ...phone.complaints], [], 'the pages kept to their policy');
   } finally {
     await lead.forget();
@@ -176,6 +176,25 @@ async function jobToCopy() {
     await from.stop();
     await to.stop();
   }
+}
+
+/** A second job on the same office, and back to the first: what was written in either stays there. */
+async function beside({ page }, path) {
+  await page.locator('summary', { hasText: 'Begin another job' }).click();
+  await page.getByLabel('Title of the new job').fill('Inspection trolley');
+  await page.getByRole('button', { name: 'Begin the new job' }).click();
+  await page.getByRole('heading', { name: 'The first hour' }).waitFor();
+  await page.locator('summary', { hasText: 'Is there a job to copy?' }).click();
+  await page.locator('.button.file', { hasText: 'Take a set-up file' }).locator('input').setInputFiles(path);
+  await page.getByRole('button', { name: /^Take in \d+$/ }).click();
+  await page.getByTestId('setup-kept').waitFor();
+  await page.getByText('all handed in').waitFor();
+  await page.evaluate(() => (location.hash = '#/phone'));
+  const jobs = page.locator('label', { hasText: /^Job/ }).locator('select');
+  equal((await jobs.locator('option').allInnerTexts()).toSorted(), ['Inspection trolley', 'Railcar No. 4, the Heron'], 'both jobs are here');
+  await jobs.selectOption({ label: 'Railcar No. 4, the Heron' });
+  await page.evaluate(() => (location.hash = '#/engine?asm=2117'));
+  await page.locator('.drawing svg').first().waitFor();
 }
 
 export const cases = [['the first hour begins with the set-up of another job', jobToCopy], ['the first hour: from an empty office to the first reading', firstHour], ['the first hour of a job that is half done', inTheMiddle]];

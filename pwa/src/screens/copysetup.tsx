@@ -1,8 +1,8 @@
 // A job to copy: the set-up of one job as a file, and a new job begun with it.
 import { useState } from 'preact/hooks';
-import { keep, setPerson, status, view } from '../app/core';
+import { keep, setPerson, startJob, status, view } from '../app/core';
 import { saveFile } from '../app/file';
-import { say } from '../app/state';
+import { go, say } from '../app/state';
 import { Problem } from '../widgets/basics';
 
 interface Carried { kind: string; body: Record<string, unknown>; words?: string; there?: boolean }
@@ -22,7 +22,26 @@ export function SaveSetUp() {
       <p class="fine">Another job can begin with the people, engine types, instruments, limits and plan of this one.</p>
       <p class="actions"><button type="button" onClick={save}>Save this set-up for another job</button></p>
       <Problem error={error} />
+      {status.value.role === 'lead' && <AnotherJob />}
     </>
+  );
+}
+
+/** Begins a job beside this one, on the same office. Which of them is open is chosen under How this phone stands. */
+function AnotherJob() {
+  const [title, setTitle] = useState('');
+  const [vehicle, setVehicle] = useState('');
+  const begin = () => void startJob(title, vehicle).then(() => go('first'));
+  return (
+    <details>
+      <summary>Begin another job</summary>
+      <p class="fine">This job stays as it is. How this phone stands changes from one to the other; every phone of the workshop is asked which job it is for.</p>
+      <form onSubmit={(e) => (e.preventDefault(), begin())}>
+        <label>Title of the new job<input value={title} onInput={(e) => setTitle(e.currentTarget.value)} required /></label>
+        <label>Its vehicle<input value={vehicle} onInput={(e) => setVehicle(e.currentTarget.value)} /></label>
+        <button type="submit">Begin the new job</button>
+      </form>
+    </details>
   );
 }
 

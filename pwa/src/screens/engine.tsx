@@ -1,6 +1,6 @@
 // The way in: the engine drawn, turned to how one stands, with the list of the
 // same places under it. On a desk the left engine stands left, the right right.
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { Engine, EngineView, LeadView, PlaceLine, ResultsView } from '../core/types';
 import { go, href, sit, sitting } from '../app/state';
 import { wide } from '../app/wide';
@@ -9,20 +9,25 @@ import { Band, Drawing, Problem, ResultLine, Section, useView, VerdictWord } fro
 import { PictureOut } from '../widgets/pictureout';
 import { Zoom } from '../widgets/zoom';
 
-const standings: [typeof sitting.value.where, string][] = [['', 'as drawn'], ['timing', 'at the timing end'], ['flywheel', 'at the flywheel end'], ['under', 'underneath']];
+/** What the type calls its two ends, the one where number 1 is first. */
+type Ends = [string, string];
+
+/** Where one stands, by the ends' own names. */
+const standings = ([first, second]: Ends): [typeof sitting.value.where, string][] => [['', 'as drawn'], ['timing', `at the ${first}`], ['flywheel', `at the ${second}`], ['under', 'underneath']];
 
 export function EngineScreen({ engine, engines }: { engine: Engine; engines: Engine[] }) {
   const shown = wide.value ? engines : [engine];
+  const [ends, setEnds] = useState<Ends>(['first end', 'second end']);
   return (
     <>
       <Switch engine={engine} engines={engines} />
-      <Standing />
+      <Standing ends={ends} />
       <div class={shown.length === 2 ? 'columns three' : 'columns'}>
         {shown.map((e, i) => (
           <>
             {shown.length === 2 && i === 1 && <div key="shared" class="column shared"><Shared /></div>}
             <div key={e.asm} class={e.asm === engine.asm ? 'column chosen' : 'column'}>
-              <OneEngine asm={e.asm} />
+              <OneEngine asm={e.asm} named={e.asm === engine.asm ? setEnds : undefined} />
             </div>
           </>
         ))}
@@ -40,7 +45,7 @@ function Shared() {
     <>
       <Section title="Both engines">
         <ul class="lines">{(results?.both ?? []).map((l) => <ResultLine key={l.id} l={l} />)}</ul>
-        {results?.both.length === 0 && <p class="empty">No result over both yet.</p>}
+        {results?.both.length === 0 && <p class="empty">Nothing is chosen or matched for both yet. Left against right stands under Results.</p>}
       </Section>
       <Section title={`Cannot go on (${stop.length})`}>
         <ul class="plain-list">{stop.map((l, i) => <li key={i}><a class="button link" href={href(l.open.screen, { id: l.open.id, asm: l.open.asm, at: l.open.at, point: l.open.point })}>{l.title}</a></li>)}</ul>
@@ -62,9 +67,12 @@ function Switch({ engine, engines }: { engine: Engine; engines: Engine[] }) {
   );
 }
 
-function OneEngine({ asm }: { asm: string }) {
+function OneEngine({ asm, named }: { asm: string; named?: ((ends: Ends) => void) | undefined }) {
   const { where } = sitting.value;
   const { value: v, error } = useView<EngineView>('engine', { asm, where });
+  useEffect(() => {
+    if (v !== undefined) named?.([v.end1, v.end2]);
+  }, [v?.end1, v?.end2, named]);
   const [filter, setFilter] = useState('');
   if (v === undefined) return <Problem error={error} />;
   const pick = (name: string) => {
@@ -90,12 +98,12 @@ function OneEngine({ asm }: { asm: string }) {
   );
 }
 
-function Standing() {
+function Standing({ ends }: { ends: Ends }) {
   return (
     <label class="standing">
       Where I am
       <select value={sitting.value.where} onChange={(e) => sit({ where: e.currentTarget.value as typeof sitting.value.where })}>
-        {standings.map(([key, words]) => <option key={key} value={key}>{words}</option>)}
+        {standings(ends).map(([key, words]) => <option key={key} value={key}>{words}</option>)}
       </select>
     </label>
   );

@@ -22,7 +22,7 @@ export function Limits({ job }: { job: JobView }) {
       <b>{l.title}{l.asm === undefined ? '' : `, ${l.asm} only`}</b>: <span class="figure">{l.says}</span> <span class="fine">'{l.words}'{l.page === undefined ? '' : `, ${l.page}`}</span>{' '}
       {l.also !== undefined && <span class="figure">also {l.also} </span>}
       {l.doubt !== undefined && <span class="problem">In doubt: {l.doubt}. Look at the page before it is accepted.</span>}
-      {l.accepted ? <span class="fine">· accepted by {l.by}</span> : <b>not accepted</b>}
+      {l.accepted ? <span class="fine">· accepted by {l.by}</span> : <b>not accepted</b>}{' '}
       {l.photos.map((p) => <a key={p.id} class="button link" href={href('photo', { id: p.id })}>photo of the page</a>)}
       {!l.accepted && status.value.role === 'lead' && <button type="button" onClick={() => void accept(l)}>Accept it</button>}
     </li>

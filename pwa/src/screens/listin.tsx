@@ -15,6 +15,9 @@ type Columns = { role: string; unit: string }[];
 /** The largest list that is read at once, in letters. */
 const most = 400_000;
 
+/** The first line of a table, which says what its columns are. */
+const heads = (table: string) => table.trimStart().split(/\r?\n/, 1)[0];
+
 export function ListScreen({ job }: { job: JobView }) {
   const [text, setText] = useState('');
   const [columns, setColumns] = useState<Columns | undefined>();
@@ -30,7 +33,7 @@ export function ListScreen({ job }: { job: JobView }) {
     return () => void (late = true);
   }, [args]);
   const take = (t: string) => {
-    setColumns(undefined);
+    if (heads(t) !== heads(text)) setColumns(undefined); // another table; a row put right keeps what its columns are
     setDone('');
     setError(t.length > most ? 'This is more than can be read at once: take it in parts.' : undefined);
     setText(t.length > most ? '' : t);

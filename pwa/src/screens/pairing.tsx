@@ -32,7 +32,7 @@ export function Pairing() {
   return (
     <main class="plain">
       <h1>Witnessmark</h1>
-      <p>This phone belongs to no workshop yet. The lead draws a code; it works once, for ten minutes.</p>
+      <p>This phone belongs to no workshop yet. The lead draws a code under People and phones; it works once, for ten minutes. The very first code, the lead's own, is drawn at the server: <b>witnessmark pair -role lead</b>.</p>
       {route.value.screen === 't' && <p class="notice" data-testid="tag-waits">The tag is kept: when this phone is paired, it opens.</p>}
       {usedBefore.value && <p class="notice">The app has been opened on this phone before. If it was paired then, the phone has cleared its store: what was handed in is with the office, what was not is gone. Pair it as a new one.</p>}
       <form onSubmit={(e) => void submit(e)}>

@@ -55,6 +55,9 @@ export function PairOne({ known, refresh }: { known: Phone[]; refresh: () => Pro
   );
 }
 
+/** An address that only this machine itself reaches. */
+const ownAddress = /^(localhost|127\.|\[::1\])/.test(location.hostname);
+
 const whose: Record<string, string> = { fitter: "a fitter's phone", lead: "a lead's phone", viewer: 'a phone that looks on' };
 
 function Shown({ code, away }: { code: Drawn; away: () => void }) {
@@ -70,6 +73,7 @@ function Shown({ code, away }: { code: Drawn; away: () => void }) {
           <li>Give it the name that is written on its back, and say whose it is.</li>
           <li>Put the app on its home screen before it goes under the vehicle.</li>
         </ol>
+        {ownAddress && <p class="problem"><b>{location.origin}</b> is reached from this machine alone. For other phones run the server at an address of the workshop's network, with a certificate, as the README says, and open the app there.</p>}
         <p class="fine">On an iPhone put the app on the Home Screen first and type the code there.</p>
         <button type="button" onClick={away}>Put it away</button>
       </div>

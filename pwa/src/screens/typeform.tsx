@@ -7,7 +7,7 @@ interface Line { name: string; label: string; hint?: string }
 const about: Line[] = [
   { name: 'name', label: 'Name', hint: 'as on its plate' }, { name: 'cylinders', label: 'Cylinders', hint: '4' }, { name: 'mains', label: 'Main bearings', hint: 'one more than cylinders' },
   { name: 'end1', label: 'One end is called', hint: 'timing end' }, { name: 'end2', label: 'The other', hint: 'flywheel end' },
-  { name: 'firing', label: 'Firing order', hint: '1 3 4 2' }, { name: 'valves', label: 'Valves of cylinder 1, from the first end', hint: 'E I' },
+  { name: 'firing', label: 'Firing order', hint: '1 3 4 2' }, { name: 'valves', label: 'Valves of cylinder 1, from the first end; the next is its mirror', hint: 'E I' },
   { name: 'studs', label: 'Head studs', hint: '10' }, { name: 'stud_rows', label: 'in how many rows', hint: '2' }, { name: 'torques', label: 'Torque of each pass, N·m', hint: '50 90 130' },
 ];
 

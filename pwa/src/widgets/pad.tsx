@@ -244,7 +244,7 @@ export function Pad({ unit, begin = unit, onUnit, lead, draft, context, keepLabe
       {!empty && read?.ok === false && !/[./ ]$/.test(pad.t) && <p class="problem">{read.error}</p>}
       {asked !== '' && read?.question !== undefined && (
         <p class="question" role="alert">
-          {`${read.question[0]?.toUpperCase()}${read.question.slice(1)}.`} Keep it as it stands by pressing Keep again.
+          {`${read.question[0]?.toUpperCase()}${read.question.slice(1)}${read.question.endsWith('?') ? '' : '.'}`} Keep it as it stands by pressing Keep again.
         </p>
       )}
       {problem !== '' && <p class="problem" role="alert">{problem}</p>}

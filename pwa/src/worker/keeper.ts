@@ -210,8 +210,9 @@ export class Keeper implements Record<keyof Calls, unknown> {
     void this.exchange();
   }
 
-  /** Begins a job on an office that has none: its name is drawn here. */
+  /** Begins a job: its name is drawn here, and its people are yet to be entered. */
   async startJob(title: string, vehicle: string): Promise<void> {
+    if (this.status.person !== '') await this.setPerson('');
     const job = random();
     const jobs = [...this.status.jobs, { job, title }];
     await this.db.setMeta('jobs', jobs);
