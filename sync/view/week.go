@@ -3,6 +3,7 @@ package view
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/record"
@@ -117,7 +118,8 @@ func since1(at, since, by string, hands *[]string) int {
 	return 1
 }
 
-// readSince counts what was read on an engine since a day, sheet by sheet.
+// readSince counts what was read on an engine since a day, sheet by sheet. What was only written down since then, and measured
+// before, is not of this week's work.
 func (v *viewer) readSince(e *record.Engine, since string, hands *[]string) []string {
 	if e.Pattern == nil {
 		return nil
@@ -130,7 +132,7 @@ func (v *viewer) readSince(e *record.Engine, since string, hands *[]string) []st
 		}
 		for _, r := range p.Readings {
 			if r.Asm == e.Serial && r.Struck == "" {
-				counts[pl.Feature.Sheet] += since1(r.At, since, r.ReadBy, hands)
+				counts[pl.Feature.Sheet] += since1(measuredOn(r), since, r.ReadBy, hands)
 			}
 		}
 	}
@@ -141,6 +143,18 @@ func (v *viewer) readSince(e *record.Engine, since string, hands *[]string) []st
 		}
 	}
 	return out
+}
+
+// measuredOn is the day on which a reading was taken, or its moment of writing when that is the same; "" when it is said in
+// words, as "about 2019".
+func measuredOn(r record.Reading) string {
+	if r.When == "" {
+		return r.At
+	}
+	if _, err := time.Parse(time.DateOnly, r.When); err != nil {
+		return ""
+	}
+	return r.When
 }
 
 // tightenedSince counts the entries of each joint of an engine since a day, whatever its condition.

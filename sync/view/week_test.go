@@ -1,10 +1,12 @@
 package view
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/record"
 )
@@ -84,5 +86,40 @@ func TestNextUp(t *testing.T) {
 	}
 	if find(items[2], "needed.0").Text() != "the lead" || find(items[2], "asm").Text() != "" {
 		t.Errorf("the pair: %v", items[2])
+	}
+}
+
+// TestMeasuredOn: what was measured long ago and written down this week is not of this week.
+func TestMeasuredOn(t *testing.T) {
+	for _, c := range []struct{ name, when, want string }{
+		{"as it was written", "", "2027-03-26T10:00:00Z"}, {"the day before", "2027-03-25", "2027-03-25"}, {"in words", "about 2019", ""}, {"nobody knows", "day not known", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			at := measuredOn(record.Reading{At: "2027-03-26T10:00:00Z", When: c.when})
+			if at != c.want {
+				t.Errorf("measured on %q, want %q", at, c.want)
+			}
+			if n := since1(at, "2027-03-25", "", &[]string{}); (n == 1) != (c.want != "") {
+				t.Errorf("counted %d times", n)
+			}
+		})
+	}
+}
+
+// TestLimitsPageInside: the photo of a printed page that a limit was taken from is not on the volunteers' page.
+func TestLimitsPageInside(t *testing.T) {
+	s := demo(t)
+	photos := s.view("public", "{}").Get("photos").Items()
+	page := photos[0].Get("id").Text()
+	st := *s.st
+	st.Limits = slices.Clone(st.Limits)
+	st.Limits[0].Photos = []entry.ID{entry.ID(page)}
+	v, err := View(&st, nil, "public", jcs.Null())
+	if err != nil {
+		t.Fatal(err)
+	}
+	left := v.Get("photos").Items()
+	if len(left) != len(photos)-1 || slices.ContainsFunc(left, func(p jcs.Value) bool { return p.Get("id").Text() == page }) {
+		t.Errorf("%d photos of %d are shown, that of the page among them: %s", len(left), len(photos), v.Get("photos"))
 	}
 }

@@ -2,6 +2,7 @@
 // is done is seen from the record itself, so anybody may go on where another
 // left off; each step says why it is asked.
 import type { ComponentChildren } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
 import type { JobView, SheetView } from '../core/types';
 import { status } from '../app/core';
 import { href } from '../app/state';
@@ -24,6 +25,12 @@ export function FirstScreen({ job }: { job: JobView }) {
   if (status.value.role !== 'lead') return <p class="empty">The lead sets the job up. Until then there is nothing to measure.</p>;
   const steps = stepsOf(job);
   const now = steps.find((s) => s.done === '')?.key;
+  const shown = useRef(now);
+  useEffect(() => {
+    // The step that was done shuts, and the page with it: the next one is brought to the eye.
+    if (shown.current !== now) document.querySelector<HTMLElement>('.first-steps > .now summary')?.scrollIntoView({ block: 'center' });
+    shown.current = now;
+  }, [now]);
   return (
     <>
       <h1>The first hour</h1>
