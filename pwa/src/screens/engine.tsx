@@ -81,9 +81,10 @@ function OneEngine({ asm, named }: { asm: string; named?: ((ends: Ends) => void)
     if (v.places.some((p) => p.at.startsWith(`${name}.`))) return setFilter(name);
     go('tighten', { asm, joint: name });
   };
+  const out = <PictureOut svg={v.svg} of={`the map of ${asm}`} file={`map-${asm}`} />;
   return (
     <>
-      <Zoom of={asm} keys={<PictureOut svg={v.svg} of={`the map of ${asm}`} file={`map-${asm}`} />}>
+      <Zoom of={asm} keys={wide.value && out}>
         <Drawing svg={v.svg} attribute="data-place" onPick={pick} label={`${v.engine.asm} ${v.engine.name}, ${v.engine.where}: places to measure`} />
       </Zoom>
       <p class="actions">
@@ -94,6 +95,7 @@ function OneEngine({ asm, named }: { asm: string; named?: ((ends: Ends) => void)
         <a class="button" href={href('snags', { asm })}>Snags</a>
       </p>
       <Places v={v} filter={filter} clear={() => setFilter('')} />
+      {!wide.value && out}
     </>
   );
 }
