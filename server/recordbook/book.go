@@ -70,9 +70,17 @@ func (m *maker) book() *whole {
 	return b
 }
 
+// MapsTitle heads the maps: of one engine when the book is of one alone.
+func (b *whole) MapsTitle() string {
+	if len(b.Maps) == 1 {
+		return "The engine as it stands"
+	}
+	return "Both engines as they stand"
+}
+
 // contents lists the sections in their order; empty ones say so themselves.
 func contents(b *whole) []content {
-	out := []content{{ID: "how", Title: "How to read this book"}, {ID: "open", Title: "What is open"}, {ID: "maps", Title: "Both engines as they stand"}}
+	out := []content{{ID: "how", Title: "How to read this book"}, {ID: "open", Title: "What is open"}, {ID: "maps", Title: b.MapsTitle()}}
 	for _, t := range b.Types {
 		c := content{ID: t.ID, Title: "Measured and worked out: " + t.Name}
 		for _, s := range t.Sheets {

@@ -201,7 +201,7 @@ function Done({ known, job }: { known: Known; job: JobView }) {
       <p class="fine">Kept by the office, and never changed. {job.title} and everything else of this workshop.</p>
       <ul class="plain-list deeds">
         {lines.map((d, i) => (
-          <li key={i}><span class="fine figure">{localTime(d.at)}</span> {[name(d.device) ?? (d.device === undefined ? 'at the office' : 'a phone'), actions[d.action] ?? d.action, d.subject === d.device ? undefined : name(d.subject), d.detail].filter((t) => t !== undefined && t !== '').join(' ')}</li>
+          <li key={i}><span class="fine figure">{localTime(d.at)}</span> {[name(d.device) ?? (d.device === undefined ? 'at the office' : 'a phone'), actions[d.action] ?? d.action, d.subject === d.device ? undefined : name(d.subject), d.detail].filter((t, i, all) => t !== undefined && t !== '' && t !== all[i - 1]).join(' ')}</li>
         ))}
       </ul>
       {!all && known.deeds.length > first && <button type="button" onClick={() => setAll(true)}>All {known.deeds.length}</button>}
