@@ -3,8 +3,8 @@ package view
 import (
 	"slices"
 	"strings"
-	"time"
 
+	"witnessmark/sync/entry"
 	"witnessmark/sync/jcs"
 	"witnessmark/sync/record"
 )
@@ -151,7 +151,7 @@ func measuredOn(r record.Reading) string {
 	if r.When == "" {
 		return r.At
 	}
-	if _, err := time.Parse(time.DateOnly, r.When); err != nil {
+	if !entry.IsDay(r.When) {
 		return ""
 	}
 	return r.When
