@@ -41,11 +41,7 @@ func (s *server) exchange(w http.ResponseWriter, r *http.Request, c who) error {
 	if err != nil {
 		return err
 	}
-	head := s.replyHead(c.device, job, in, held, page)
-	if head.Results, err = s.mark(r.Context(), c.device.Workspace, job); err != nil {
-		return err
-	}
-	return writeExchange(w, r, head, page.Entries)
+	return writeExchange(w, r, s.replyHead(c.device, job, in, held, page), page.Entries)
 }
 
 // handIn stores a batch and tells the office and the sockets. A viewer only looks.
@@ -59,12 +55,17 @@ func (s *server) handIn(ctx context.Context, job entry.JobID, dev store.Device, 
 				return store.Held{}, err
 			}
 		}
-		return s.Store.Held(ctx, dev.Workspace, job)
+		held, err := s.Store.Held(ctx, dev.Workspace, job)
+		if err != nil {
+			return held, err
+		}
+		held.Mark, err = s.mark(ctx, dev.Workspace, job)
+		return held, err
 	}
 	now := s.Now()
 	held, err := s.Store.Append(ctx, store.Handin{
 		Workspace: dev.Workspace, Job: job, Device: dev.ID, Log: in.Log, Lease: in.lease(), Entries: in.entries,
-		At: now, Offset: in.offset(now), State: in.state(now),
+		At: now, Offset: in.offset(now), State: in.state(now), Core: office.CoreVersion,
 	})
 	if err != nil {
 		return store.Held{}, err
@@ -107,15 +108,12 @@ func forked(heads []store.Head, log entry.LogID) bool {
 	return slices.ContainsFunc(heads, func(h store.Head) bool { return h.Log == log && h.Forked })
 }
 
-func (s *server) mark(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (*resultsMark, error) {
-	r, err := s.Store.ResultsMark(ctx, ws, job, office.CoreVersion)
+func (s *server) mark(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (*store.Mark, error) {
+	m, err := s.Store.ResultsMark(ctx, ws, job, office.CoreVersion)
 	if errors.Is(err, store.ErrNotFound) {
 		return nil, nil
 	}
-	if err != nil {
-		return nil, err
-	}
-	return &resultsMark{Pos: r.Pos, Digest: r.Digest, Core: r.Core}, nil
+	return &m, err
 }
 
 func (s *server) replyHead(dev store.Device, job entry.JobID, in exchangeIn, held store.Held, page store.Page) replyHead {
@@ -132,6 +130,9 @@ func (s *server) replyHead(dev store.Device, job entry.JobID, in exchangeIn, hel
 	}
 	if page.Unknown {
 		head.Status = statusStartAgain
+	}
+	if held.Mark != nil {
+		head.Results = &resultsMark{Pos: held.Mark.Pos, Digest: held.Mark.Digest, Core: office.CoreVersion}
 	}
 	for _, h := range held.Heads {
 		head.Heads[h.Log] = wireHead{Seq: h.Seq, ID: h.ID, Forked: h.Forked}

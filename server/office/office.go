@@ -199,7 +199,7 @@ func (o *Office) catchUp() {
 		return
 	}
 	for _, j := range jobs {
-		r, err := o.cfg.Store.Results(o.ctx, j.Workspace, j.ID, CoreVersion)
+		r, err := o.cfg.Store.ResultsMark(o.ctx, j.Workspace, j.ID, CoreVersion)
 		if errors.Is(err, store.ErrNotFound) || (err == nil && r.Pos < j.Pos) {
 			o.Nudge(j.Workspace, j.ID)
 		}

@@ -2,7 +2,7 @@
 //
 // The model: a workspace has jobs; a job has one timeline of entries, each at a position 1, 2, 3 … without gaps, given in
 // the order of commits. The store orders and keeps; what an entry means is the core's business. Nothing written to a
-// timeline is ever changed or removed. A call that returns without error has its writes on disk.
+// timeline is ever changed or removed. A call that returns without error has its writes on disk, SaveResults excepted.
 //
 // Ids that belong to another workspace look exactly like missing ones: ErrNotFound.
 package store
@@ -117,6 +117,7 @@ type Handin struct {
 	At        time.Time     // server time
 	Offset    time.Duration // phone's clock minus server's; 0 when not said
 	State     *PhoneState   // how the phone stands; nil = not said
+	Core      string        // core whose results are asked about; "" = none
 }
 
 // Held is what the store holds of a job after a hand-in.
@@ -129,6 +130,13 @@ type Held struct {
 	Heads  []Head // sorted by log
 	Tips   []Tip  // of forked logs, sorted by log, seq, id
 	Added  Added
+	Mark   *Mark // of the results of the core asked about; nil = there are none
+}
+
+// Mark says how far results reach and which they are.
+type Mark struct {
+	Pos    int64  `db:"pos"`
+	Digest string `db:"digest"`
 }
 
 // Added is the stretch of the timeline that one batch made.
@@ -219,12 +227,13 @@ type Timeline interface {
 	// AllJobs lists every job of every workspace with its workspace, for the office's start.
 	AllJobs(ctx context.Context) ([]JobOf, error)
 	// SaveResults keeps results if none of the same core are further on; saved says whether it did. With no body, only
-	// how far they reach is moved on, and only if the results kept have the same digest.
+	// how far they reach is moved on, and only if the results kept have the same digest. A power cut may put them back to an
+	// earlier position: the office works out again what is behind when it starts.
 	SaveResults(ctx context.Context, r Results) (saved bool, err error)
 	// Results returns the newest of a core. Errors: ErrNotFound.
 	Results(ctx context.Context, ws WorkspaceID, job entry.JobID, core string) (Results, error)
-	// ResultsMark is Results without its body, for every exchange. Errors: ErrNotFound.
-	ResultsMark(ctx context.Context, ws WorkspaceID, job entry.JobID, core string) (Results, error)
+	// ResultsMark says how far they reach. Errors: ErrNotFound.
+	ResultsMark(ctx context.Context, ws WorkspaceID, job entry.JobID, core string) (Mark, error)
 }
 
 // JobOf is a job with the workspace it belongs to.

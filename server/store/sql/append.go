@@ -123,7 +123,14 @@ func appendTo(ctx context.Context, tx *txn, row jobRow, in store.Handin, batch [
 	}
 	held.Job, held.Clone = row.job(in.Job), clone
 	held.Stored, held.Known = len(fresh), len(in.Entries)-len(fresh)
-	held.Heads, held.Tips, err = readHeads(ctx, tx, row.N)
+	if held.Heads, held.Tips, err = readHeads(ctx, tx, row.N); err != nil || in.Core == "" {
+		return err
+	}
+	mark, err := readMark(ctx, tx, row.N, in.Core)
+	if errors.Is(err, store.ErrNotFound) {
+		return nil
+	}
+	held.Mark = &mark
 	return err
 }
 

@@ -1,7 +1,8 @@
 // Package sql keeps the store in SQLite (one binary, one folder) or PostgreSQL (several servers on one database). Both
 // run the same statements; what differs is in sqlite.go and postgres.go.
 //
-// Promises: a call that returns nil has its writes on disk (SQLite: WAL with synchronous FULL; PostgreSQL: its default).
+// Promises: a call that returns nil has its writes on disk (SQLite: WAL with synchronous FULL; PostgreSQL: its default). Only
+// what can be worked out again from the entries may be lost in a power cut, and never without what was written after it.
 // Positions of a job are handed out under a lock that is held until the commit (SQLite: the one writing transaction;
 // PostgreSQL: the job's row), so a reader who has seen position n has seen everything before it.
 package sql
@@ -39,6 +40,8 @@ type flavour interface {
 	lock() string
 	// lookOptions are those of a reading transaction that sees one state throughout.
 	lookOptions() *stdsql.TxOptions
+	// loosely runs fn in one writing transaction whose commit does not wait for the disk.
+	loosely(ctx context.Context, db *DB, doing string, fn func(tx *txn) error) error
 	// translate turns the driver's errors into the store's.
 	translate(err error) error
 	// publish passes a note to other processes, or says that there are none.
@@ -48,20 +51,33 @@ type flavour interface {
 
 // in runs fn in one writing transaction. Nothing is written when fn or the commit returns an error.
 func (d *DB) in(ctx context.Context, doing string, fn func(tx *txn) error) error {
-	tx, err := d.write.begin(ctx, nil)
+	tx, err := d.through(ctx, d.write.DB, doing, fn)
+	if err == nil {
+		tx.ended(ctx)
+	}
+	return err
+}
+
+// inDerived is in for what can be worked out again: a power cut may undo it, though never without what was written after it.
+func (d *DB) inDerived(ctx context.Context, doing string, fn func(tx *txn) error) error {
+	return d.loosely(ctx, d, doing, fn)
+}
+
+// through is in on a connection of the writing pool, or on any; the caller ends what it returns when it holds none.
+func (d *DB) through(ctx context.Context, on beginner, doing string, fn func(tx *txn) error) (*txn, error) {
+	tx, err := d.write.begin(ctx, on, nil)
 	if err != nil {
-		return fmt.Errorf("%s: begin: %w", doing, d.translate(err))
+		return nil, fmt.Errorf("%s: begin: %w", doing, d.translate(err))
 	}
 	if err := fn(tx); err != nil {
 		// The first error says what went wrong; a failed rollback of a broken connection adds nothing.
 		_ = tx.Rollback()
-		return fmt.Errorf("%s: %w", doing, d.translate(err))
+		return nil, fmt.Errorf("%s: %w", doing, d.translate(err))
 	}
 	if err := tx.Commit(); err != nil {
-		return fmt.Errorf("%s: commit: %w", doing, d.translate(err))
+		return nil, fmt.Errorf("%s: commit: %w", doing, d.translate(err))
 	}
-	tx.ended(ctx)
-	return nil
+	return tx, nil
 }
 
 // Ping says whether the database answers.

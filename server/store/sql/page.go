@@ -35,7 +35,7 @@ func (d *DB) Held(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (s
 
 // look runs fn in a reading transaction, so that it sees one state.
 func (d *DB) look(ctx context.Context, doing string, fn func(tx *txn) error) error {
-	tx, err := d.read.begin(ctx, d.lookOptions())
+	tx, err := d.read.begin(ctx, d.read.DB, d.lookOptions())
 	if err != nil {
 		return fmt.Errorf("%s: begin: %w", doing, d.translate(err))
 	}

@@ -90,8 +90,13 @@ type txn struct {
 	met  []string
 }
 
-func (p *pool) begin(ctx context.Context, opts *stdsql.TxOptions) (*txn, error) {
-	tx, err := p.DB.BeginTxx(ctx, opts)
+// beginner is a pool's database or one connection of it.
+type beginner interface {
+	BeginTxx(ctx context.Context, opts *stdsql.TxOptions) (*sqlx.Tx, error)
+}
+
+func (p *pool) begin(ctx context.Context, on beginner, opts *stdsql.TxOptions) (*txn, error) {
+	tx, err := on.BeginTxx(ctx, opts)
 	return &txn{Tx: tx, pool: p}, err
 }
 

@@ -53,6 +53,16 @@ func OpenPostgres(ctx context.Context, dsn string) (*DB, error) {
 
 func (postgresFlavour) lock() string { return " FOR UPDATE" }
 
+// loosely: see "Asynchronous Commit" in its manual.
+func (postgresFlavour) loosely(ctx context.Context, db *DB, doing string, fn func(tx *txn) error) error {
+	return db.in(ctx, doing, func(tx *txn) error {
+		if _, err := tx.ExecContext(ctx, "SET LOCAL synchronous_commit TO off"); err != nil {
+			return err
+		}
+		return fn(tx)
+	})
+}
+
 func (postgresFlavour) lookOptions() *stdsql.TxOptions {
 	return &stdsql.TxOptions{Isolation: stdsql.LevelRepeatableRead, ReadOnly: true}
 }

@@ -215,6 +215,27 @@ func TestPostgres(t *testing.T) {
 	db := openPostgres(t, url)
 	storetest.Run(t, func(*testing.T) store.Store { return db })
 	t.Run("AuditAppendOnly", func(t *testing.T) { checkAppendOnly(t, db) })
+	t.Run("StrictAgain", func(t *testing.T) { checkStrictAgain(t, db) })
+}
+
+// checkStrictAgain: saving results does not wait for the disk, and whatever is written next does.
+func checkStrictAgain(t *testing.T, db *sql.DB) {
+	t.Helper()
+	const asked = "SELECT current_setting('synchronous_commit')"
+	err := db.Loosely(t.Context(), func(setting func(string) string) error {
+		if got := setting(asked); got != "off" {
+			t.Errorf("synchronous_commit meanwhile = %q, want off", got)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Error(err)
+	}
+	for range 20 { // whichever connection answers
+		if got, err := db.Setting(t.Context(), asked); err != nil || got != "on" {
+			t.Errorf("synchronous_commit afterwards = %q, %v, want on", got, err)
+		}
+	}
 }
 
 // TestPostgresTwoServers: two processes migrate at once, and each hears the other's notes.

@@ -2,6 +2,7 @@ package sql
 
 import (
 	"context"
+	stdsql "database/sql"
 	"errors"
 	"fmt"
 
@@ -11,65 +12,85 @@ import (
 
 // SaveResults keeps results unless there are some of a later position.
 func (d *DB) SaveResults(ctx context.Context, r store.Results) (saved bool, err error) {
-	err = d.in(ctx, "save results", func(tx *txn) error {
+	err = d.inDerived(ctx, "save results", func(tx *txn) error {
+		if r.Body == nil {
+			saved, err = moveResults(ctx, tx, r)
+			return err
+		}
 		row, err := findJob(ctx, tx, r.Workspace, r.Job)
 		if err != nil {
 			return err
 		}
-		if r.Body == nil {
-			const move = "UPDATE results SET pos = ?, made = ? WHERE job = ? AND core = ? AND digest = ? AND pos < ?"
-			done, err := tx.ExecContext(ctx, tx.Rebind(move), r.Pos, ms(r.At), row.N, r.Core, r.Digest, r.Pos)
-			if err != nil {
-				return err
-			}
-			n, err := done.RowsAffected()
-			saved = n > 0
-			return err
-		}
-		const save = `INSERT INTO results (job, core, pos, digest, body, made) VALUES (?, ?, ?, ?, ?, ?)
-			ON CONFLICT (job, core) DO UPDATE SET pos = excluded.pos, digest = excluded.digest, body = excluded.body,
-			made = excluded.made WHERE excluded.pos > results.pos`
-		done, err := tx.ExecContext(ctx, tx.Rebind(save), row.N, r.Core, r.Pos, r.Digest, r.Body, ms(r.At))
-		if err != nil {
-			return err
-		}
-		n, err := done.RowsAffected()
-		if saved = n > 0; err != nil || !saved {
-			return err
-		}
-		_, err = tx.ExecContext(ctx, tx.Rebind("UPDATE jobs SET title = ? WHERE n = ?"), r.Title, row.N)
+		saved, err = putResults(ctx, tx, row.N, r)
 		return err
 	})
 	return saved && err == nil, err
 }
 
+// moveResults moves on how far they reach.
+func moveResults(ctx context.Context, tx *txn, r store.Results) (moved bool, err error) {
+	const move = `UPDATE results SET pos = ?, made = ? WHERE job = (SELECT n FROM jobs WHERE workspace = ? AND job = ?)
+		AND core = ? AND digest = ? AND pos < ?`
+	return changed(tx.ExecContext(ctx, tx.Rebind(move), r.Pos, ms(r.At), r.Workspace, r.Job, r.Core, r.Digest, r.Pos))
+}
+
+func putResults(ctx context.Context, tx *txn, job int64, r store.Results) (put bool, err error) {
+	const save = `INSERT INTO results (job, core, pos, digest, made) VALUES (?, ?, ?, ?, ?)
+		ON CONFLICT (job, core) DO UPDATE SET pos = excluded.pos, digest = excluded.digest, made = excluded.made
+		WHERE excluded.pos > results.pos`
+	put, err = changed(tx.ExecContext(ctx, tx.Rebind(save), job, r.Core, r.Pos, r.Digest, ms(r.At)))
+	if err != nil || !put {
+		return put, err
+	}
+	const body = "INSERT INTO result_bodies (job, core, body) VALUES (?, ?, ?) ON CONFLICT (job, core) DO UPDATE SET body = excluded.body"
+	if _, err := tx.ExecContext(ctx, tx.Rebind(body), job, r.Core, r.Body); err != nil {
+		return false, err
+	}
+	_, err = tx.ExecContext(ctx, tx.Rebind("UPDATE jobs SET title = ? WHERE n = ? AND title <> ?"), r.Title, job, r.Title)
+	return true, err
+}
+
+// changed says whether a statement changed any row.
+func changed(done stdsql.Result, err error) (bool, error) {
+	if err != nil {
+		return false, err
+	}
+	n, err := done.RowsAffected()
+	return n > 0, err
+}
+
 // Results returns the newest results of a core.
 func (d *DB) Results(ctx context.Context, ws store.WorkspaceID, job entry.JobID, core string) (store.Results, error) {
-	return d.results(ctx, "r.pos, r.digest, r.body, r.made", ws, job, core)
-}
-
-// ResultsMark returns them without their body.
-func (d *DB) ResultsMark(ctx context.Context, ws store.WorkspaceID, job entry.JobID, core string) (store.Results, error) {
-	// Not one column that stands behind the body: to reach it the database would read the body through.
-	return d.results(ctx, "r.pos, r.digest", ws, job, core)
-}
-
-func (d *DB) results(ctx context.Context, columns string, ws store.WorkspaceID, job entry.JobID, core string) (store.Results, error) {
 	var row struct {
-		Pos    int64  `db:"pos"`
-		Digest string `db:"digest"`
-		Body   []byte `db:"body"`
-		Made   int64  `db:"made"`
-		Title  string `db:"title"`
+		store.Mark
+		Body  []byte `db:"body"`
+		Made  int64  `db:"made"`
+		Title string `db:"title"`
 	}
-	query := "SELECT " + columns + `, j.title FROM results r JOIN jobs j ON j.n = r.job
-		WHERE j.workspace = ? AND j.job = ? AND r.core = ?`
+	const query = `SELECT r.pos, r.digest, r.made, b.body, j.title FROM jobs j JOIN results r ON r.job = j.n
+		JOIN result_bodies b ON b.job = r.job AND b.core = r.core WHERE j.workspace = ? AND j.job = ? AND r.core = ?`
 	if err := missing(d.read.GetContext(ctx, &row, d.read.Rebind(query), ws, job, core)); err != nil {
 		return store.Results{}, fmt.Errorf("read results: %w", err)
 	}
 	return store.Results{
 		Workspace: ws, Job: job, Core: core, Pos: row.Pos, Digest: row.Digest, Title: row.Title, Body: row.Body, At: timeOf(row.Made),
 	}, nil
+}
+
+// ResultsMark says how far they reach.
+func (d *DB) ResultsMark(ctx context.Context, ws store.WorkspaceID, job entry.JobID, core string) (store.Mark, error) {
+	var mark store.Mark
+	const query = "SELECT r.pos, r.digest FROM jobs j JOIN results r ON r.job = j.n WHERE j.workspace = ? AND j.job = ? AND r.core = ?"
+	if err := missing(d.read.GetContext(ctx, &mark, d.read.Rebind(query), ws, job, core)); err != nil {
+		return mark, fmt.Errorf("read mark of results: %w", err)
+	}
+	return mark, nil
+}
+
+// readMark is ResultsMark of a job whose row is at hand.
+func readMark(ctx context.Context, db reader, job int64, core string) (mark store.Mark, err error) {
+	const query = "SELECT pos, digest FROM results WHERE job = ? AND core = ?"
+	return mark, missing(db.GetContext(ctx, &mark, db.Rebind(query), job, core))
 }
 
 // Blob returns what is known about bytes.

@@ -2,6 +2,7 @@ package sql_test
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -58,6 +59,37 @@ func TestSQLiteSettings(t *testing.T) {
 		if err != nil || got != want {
 			t.Errorf("%s = %q, %v, want %q", pragma, got, err, want)
 		}
+	}
+}
+
+// TestStrictAgain: saving results does not wait for the disk, and however it ends, whatever is written next does.
+func TestStrictAgain(t *testing.T) {
+	db := openSQLite(t, filepath.Join(t.TempDir(), "x.db"))
+	ctx, cancel := context.WithCancel(t.Context())
+	for _, tt := range []struct {
+		name string
+		ctx  context.Context
+		end  func() error
+		good bool
+	}{
+		{"it is saved", t.Context(), func() error { return nil }, true},
+		{"it fails", t.Context(), func() error { return errors.New("no") }, false},
+		{"the server stops meanwhile", ctx, func() error { cancel(); return nil }, false},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			err := db.Loosely(tt.ctx, func(setting func(string) string) error {
+				if got := setting("PRAGMA synchronous"); got != "1" {
+					t.Errorf("synchronous meanwhile = %q, want 1", got)
+				}
+				return tt.end()
+			})
+			if (err == nil) != tt.good {
+				t.Errorf("error = %v, want one: %v", err, !tt.good)
+			}
+			if got, err := db.Pragma(t.Context(), "synchronous"); err != nil || got != "2" {
+				t.Errorf("synchronous afterwards = %q, %v, want 2", got, err)
+			}
+		})
 	}
 }
 
