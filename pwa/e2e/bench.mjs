@@ -157,15 +157,20 @@ const betweenTaps = 150; // ms, the pause that is measured; nothing is waited fo
 
 const middle = (all) => all.toSorted((a, b) => a - b)[Math.floor(all.length / 2)];
 
-/** Notes in the worker when each transaction that adds an entry is complete: then it is durable. The clock is that of all threads. */
+/**
+ * Notes in the worker when each transaction that may add an entry is complete: then it is durable. It listens from the
+ * transaction's beginning, so it hears of the end before the app does, which goes on to other work at once. The clock is that
+ * of all threads.
+ */
 async function watchDisk(page) {
   const [worker] = page.workers();
   await worker.evaluate(() => {
     globalThis.complete = [];
-    const add = IDBObjectStore.prototype.add;
-    IDBObjectStore.prototype.add = function (...args) {
-      this.transaction.addEventListener('complete', () => globalThis.complete.push(performance.timeOrigin + performance.now()));
-      return add.apply(this, args);
+    const begin = IDBDatabase.prototype.transaction;
+    IDBDatabase.prototype.transaction = function (stores, mode, ...rest) {
+      const tx = begin.call(this, stores, mode, ...rest);
+      if (mode === 'readwrite' && stores.includes('entries')) tx.addEventListener('complete', () => globalThis.complete.push(performance.timeOrigin + performance.now()));
+      return tx;
     };
   });
   return () => worker.evaluate(() => globalThis.complete.splice(0)[0]);
