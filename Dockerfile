@@ -4,16 +4,16 @@ WORKDIR /src
 COPY go.mod go.sum ./
 RUN go mod download
 COPY . .
-RUN mkdir -p pwa/public \
- && GOOS=js GOARCH=wasm go build -trimpath -gcflags=witnessmark/...=-l -ldflags="-s -w" -o pwa/public/core.wasm ./sync/wasm \
- && cp "$(go env GOROOT)/lib/wasm/wasm_exec.js" pwa/public/wasm_exec.js
+RUN mkdir -p pwa/core \
+ && GOOS=js GOARCH=wasm go build -trimpath -gcflags=witnessmark/...=-l -ldflags="-s -w" -o pwa/core/core.wasm ./sync/wasm \
+ && cp "$(go env GOROOT)/lib/wasm/wasm_exec.js" pwa/core/wasm_exec.js
 
 FROM node:20-bookworm-slim AS app
 WORKDIR /src/pwa
 COPY pwa/package.json pwa/package-lock.json ./
 RUN npm ci --no-audit --no-fund
 COPY pwa .
-COPY --from=core /src/pwa/public ./public
+COPY --from=core /src/pwa/core ./core
 RUN npm run build
 
 FROM core AS server

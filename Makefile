@@ -23,16 +23,16 @@ bin/witnessmark: server/web/dist/index.html $(shell find server sync schema test
 # Not inlining in our own packages makes the core a seventh smaller and no slower.
 CORE_FLAGS := -gcflags=witnessmark/...=-l
 
-pwa/public/core.wasm: $(CORE_SRC)
-	@mkdir -p pwa/public
+pwa/core/core.wasm: $(CORE_SRC)
+	@mkdir -p pwa/core
 	GOOS=js GOARCH=wasm go build $(GO_FLAGS) $(CORE_FLAGS) -ldflags="-s -w" -o $@ ./sync/wasm
-	cp $(GOROOT_DIR)/lib/wasm/wasm_exec.js pwa/public/wasm_exec.js
+	cp $(GOROOT_DIR)/lib/wasm/wasm_exec.js pwa/core/wasm_exec.js
 
 pwa/node_modules/.ok: pwa/package-lock.json pwa/package.json
 	cd pwa && npm ci --no-audit --no-fund --loglevel=error
 	@touch $@
 
-server/web/dist/index.html: pwa/public/core.wasm pwa/node_modules/.ok $(PWA_SRC)
+server/web/dist/index.html: pwa/core/core.wasm pwa/node_modules/.ok $(PWA_SRC)
 	cd pwa && npm run build --silent
 	find server/web/dist -mindepth 1 -not -name README -delete
 	cp -r pwa/dist/. server/web/dist/
@@ -129,5 +129,5 @@ fuzz: ## each decoder of outside bytes for FUZZTIME
 	done
 
 clean:
-	rm -rf bin .cache pwa/dist pwa/node_modules pwa/public/core.wasm pwa/public/wasm_exec.js
+	rm -rf bin .cache pwa/dist pwa/node_modules pwa/core/core.wasm pwa/core/wasm_exec.js
 	find server/web/dist -mindepth 1 -not -name README -delete

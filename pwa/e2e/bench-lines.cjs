@@ -1,10 +1,11 @@
-// Prints one new log, made by the core: `node bench-lines.cjs DIST JOB N` n notes of it, with `samples` for N a run of both
+// Prints one new log, made by the core: `node bench-lines.cjs JOB N` n notes of it, with `samples` for N a run of both
 // engines with four hours of two gauges, one row a second.
 const { readFileSync, writeSync } = require('node:fs');
 const { randomBytes } = require('node:crypto');
 const { join } = require('node:path');
-const [dist, job, n] = process.argv.slice(2);
-require(join(dist, 'wasm_exec.js'));
+const [job, n] = process.argv.slice(2);
+const core = join(__dirname, '..', 'core');
+require(join(core, 'wasm_exec.js'));
 
 /** Kinds and bodies; one that is a function is told the ids before it. */
 function* bodies() {
@@ -30,7 +31,7 @@ function* bodies() {
 
 (async () => {
   const go = new globalThis.Go();
-  const { instance } = await WebAssembly.instantiate(readFileSync(join(dist, 'core.wasm')), go.importObject);
+  const { instance } = await WebAssembly.instantiate(readFileSync(join(core, 'core.wasm')), go.importObject);
   void go.run(instance);
   const log = randomBytes(16).toString('hex');
   const ids = [];

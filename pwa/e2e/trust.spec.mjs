@@ -174,7 +174,7 @@ async function versions() {
     const retry = /^\/api\/v1\/(token|jobs\/)/; // the phone goes on trying to hand in meanwhile
     line.answer = (req) => (retry.test(req.url) || asked.push(req.url), false);
     const own = ['/v/nobody', '/book/page.css', '/healthz', '/api/v1/nothing'];
-    await p.page.evaluate((urls) => Promise.allSettled([...urls, '/core.wasm', '/'].map((u) => fetch(u))), own);
+    await p.page.evaluate((urls) => Promise.allSettled([...urls, '/icon.svg', '/'].map((u) => fetch(u))), own);
     equal(asked.sort(), own.sort(), 'what came to the office');
     const opened = await p.context.newPage();
     await opened.goto(`${line.origin}/v/nobody`);
@@ -186,7 +186,7 @@ async function versions() {
     const script = (res, text) => (res.writeHead(200, { 'content-type': 'text/javascript', 'cache-control': 'no-store' }).end(text), true);
     line.answer = (req, res) => {
       if (req.url === '/sw.js') return script(res, next);
-      if (req.url === '/core.wasm') return (res.writeHead(200, { 'content-type': 'text/html' }).end('<html>welcome</html>'), true);
+      if (/\.wasm$/.test(req.url)) return (res.writeHead(200, { 'content-type': 'text/html' }).end('<html>welcome</html>'), true);
       return false;
     };
     equal(await p.page.evaluate(async () => {

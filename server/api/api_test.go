@@ -120,14 +120,14 @@ func TestErrors(t *testing.T) {
 func TestPhoneApp(t *testing.T) {
 	built := fstest.MapFS{
 		"index.html": {Data: []byte("<!doctype html>app")}, "sw.js": {Data: []byte("//" + strings.Repeat("x", 500))},
-		"assets/main-Bx3kQ9_d.js": {Data: []byte(strings.Repeat("code ", 500))}, "core.wasm": {Data: []byte("\x00asm")},
+		"assets/main-Bx3kQ9_d.js": {Data: []byte(strings.Repeat("code ", 500))}, "assets/core-PE5Yr1EM.wasm": {Data: []byte("\x00asm")},
 		"manifest.webmanifest": {Data: []byte("{}")},
 	}
 	never, forever, check := "no-cache, no-store, must-revalidate", "public, max-age=31536000, immutable", "no-cache"
 	cases := []struct{ path, typ, cache, body string }{
 		{"/", "text/html; charset=utf-8", never, "app"}, {"/index.html", "text/html; charset=utf-8", never, "app"},
 		{"/pair", "text/html; charset=utf-8", never, "app"}, {"/job/x/sheet", "text/html; charset=utf-8", never, "app"},
-		{"/sw.js", "text/javascript; charset=utf-8", never, "//"}, {"/core.wasm", "application/wasm", check, "asm"},
+		{"/sw.js", "text/javascript; charset=utf-8", never, "//"}, {"/assets/core-PE5Yr1EM.wasm", "application/wasm", forever, "asm"},
 		{"/assets/main-Bx3kQ9_d.js", "text/javascript; charset=utf-8", forever, "code"},
 		{"/manifest.webmanifest", "application/manifest+json", check, "{}"},
 	}
