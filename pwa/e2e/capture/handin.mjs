@@ -12,7 +12,7 @@ const state = (phone) => phone.page.getByTestId('phone-state');
 /** Keeps a note at a main bearing; resolves when the phone shows it. */
 async function note(phone, text) {
   await open(phone, '#/point?asm=2117&at=main.3.journal&point=a.V&cond=found');
-  await phone.page.getByLabel('Note').fill(text);
+  await phone.page.getByLabel('Note', { exact: true }).fill(text);
   await phone.page.getByRole('button', { name: 'Keep the note' }).click();
   await phone.page.locator('.notes').getByText(text).waitFor();
 }

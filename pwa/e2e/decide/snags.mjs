@@ -51,7 +51,7 @@ async function raised(phone, at) {
 
 async function cured(phone) {
   const { page } = phone;
-  await page.getByLabel('What was done').fill('copper washers renewed, all twelve');
+  await page.getByRole('textbox', { name: 'What was done' }).fill('copper washers renewed, all twelve');
   await page.getByLabel('The same place of 2123').selectOption('the same there');
   await page.getByRole('button', { name: 'Keep: cured, 2117' }).click();
   await state(phone, 'cured, not seen dry');

@@ -2,7 +2,7 @@
 // verdict as a drawing with its word, a drawing of the core, a caution.
 import { useSignal, useSignalEffect } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useId, useRef } from 'preact/hooks';
 import type { Engine, Glyph, Line, Verdict } from '../core/types';
 import { changed, status, view } from '../app/core';
 import { href } from '../app/state';
@@ -138,10 +138,12 @@ export function Caution({ texts }: { texts: string[] }) {
   );
 }
 
+/** A part of a screen, a region named by its title. With an id it can be gone to. */
 export function Section({ title, children, id }: { title: string; children: ComponentChildren; id?: string }) {
+  const own = useId();
   return (
-    <section class="part" aria-labelledby={id ?? title}>
-      <h2 id={id ?? title}>{title}</h2>
+    <section class="part" aria-labelledby={id ?? own}>
+      <h2 id={id ?? own}>{title}</h2>
       {children}
     </section>
   );
