@@ -1,6 +1,7 @@
 package view
 
 import (
+	"cmp"
 	"math"
 
 	"witnessmark/sync/calc"
@@ -43,9 +44,6 @@ func (v *viewer) question(e *record.Engine, q quantity.Q) string {
 	if u, ok := quantity.Lookup(pl.Feature.Unit); ok && u.Dim != q.Unit.Dim {
 		return "this is measured in " + u.Symbol + " as a rule: is " + q.Unit.Symbol + " right?"
 	}
-	if ask := v.askTool(q); ask != "" {
-		return ask
-	}
 	own := v.values(e, at, point, cond)
 	refs := own
 	if w, ok := e.Pattern.Nominal[pl.Feature.Size]; ok {
@@ -53,11 +51,33 @@ func (v *viewer) question(e *record.Engine, q quantity.Q) string {
 			refs = append(refs, n.SI)
 		}
 	}
+	// A slipped point is asked first: no instrument reads it either.
+	if ask := cmp.Or(askPoint(q, refs), v.askTool(q)); ask != "" {
+		return ask
+	}
 	if len(refs) > 0 && far(q, refs) {
 		if t := v.twin(e); t != nil && len(own) > 0 && !far(q, v.values(t, at, point, cond)) {
 			return "this fits " + t.Serial + " better than " + e.Serial + ": is it still " + e.Serial + " that you are measuring?"
 		}
 		return "this fits neither the nominal size nor what was read here before: read it once more, and the thimble's half millimetre"
+	}
+	return ""
+}
+
+// askPoint asks when a value would belong here with its point moved.
+func askPoint(q quantity.Q, refs []float64) string {
+	if q.Unit.Dim == quantity.Temperature || len(refs) == 0 || !far(q, refs) {
+		return ""
+	}
+	for _, slip := range []struct {
+		by    float64
+		words string
+	}{{10, "10 times"}, {100, "100 times"}, {1000, "1000 times"}, {0.1, "a tenth of"}, {0.01, "a hundredth of"}, {0.001, "a thousandth of"}} {
+		moved := q
+		moved.SI /= slip.by
+		if !far(moved, refs) {
+			return "this is about " + slip.words + " what belongs here: has the point slipped?"
+		}
 	}
 	return ""
 }
