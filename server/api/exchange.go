@@ -45,6 +45,11 @@ func (s *server) exchange(w http.ResponseWriter, r *http.Request, c who) error {
 	if head.Results, err = s.mark(r.Context(), c.device.Workspace, job); err != nil {
 		return err
 	}
+	jobs, err := s.Store.Jobs(r.Context(), c.device.Workspace)
+	if err != nil {
+		return err
+	}
+	head.Jobs = len(jobs)
 	return writeExchange(w, r, head, page.Entries)
 }
 
