@@ -48,9 +48,9 @@ function NotHere({ error }: { error: string }) {
   );
 }
 
-/** The tag is of another job: one that this phone has, or one that it must be given. */
+/** The tag is of another job: one that this phone has or the office, or one that it must be given. */
 function OtherJob({ tag }: { tag: Tag }) {
-  const other = status.value.jobs.find((j) => j.job.startsWith(tag.job));
+  const other = [...status.value.jobs, ...status.value.offered].find((j) => j.job.startsWith(tag.job));
   return (
     <>
       <h1>A tag of another job</h1>
