@@ -131,8 +131,21 @@ async function inTheMiddle() {
     const stage = page.locator('.hold-point').first();
     await stage.locator('summary').click();
     await picture(page, 'first-stages-390');
-    await stage.getByRole('button', { name: 'Done before, not recorded' }).click();
+    await stage.getByRole('button', { name: 'Done before, not recorded', exact: true }).click();
+    await stage.getByRole('button', { name: 'Keep as done before, not recorded' }).click();
+    await stage.getByRole('alert').getByText('Say who says so').waitFor(); // on nobody's word it is not written
+    await targets(phone, 'a stage done before, asked');
+    await looks(page, 'first-before');
+    await page.setViewportSize(phoneSize);
+    await stage.getByLabel('Who says that it was done').fill('Old Tom');
+    await stage.getByLabel('How that is known').fill('his notebook of 2019');
+    await stage.getByRole('button', { name: 'Keep as done before, not recorded' }).click();
     await stage.locator('summary', { hasText: 'done before' }).waitFor();
+    await stage.getByText('Old Tom says so: his notebook of 2019').waitFor();
+    truthy(!/signed|concession/i.test(await stage.innerText()), 'it does not read as a signature');
+    await stage.evaluate((el) => el.scrollIntoView({ block: 'center' }));
+    await looks(page, 'first-done-before');
+    await page.setViewportSize(phoneSize);
 
     await page.goBack();
     await page.getByRole('link', { name: 'Take in a list' }).click();
