@@ -6,6 +6,7 @@ import { chooseJob, exchange, status } from '../app/core';
 import { href, route } from '../app/state';
 import { tagOf, type Tag } from '../app/tag';
 import { EngineName, Section, useView } from '../widgets/basics';
+import { titled } from './jobs';
 import { PairAgain } from './phone';
 
 export function TagScreen() {
@@ -56,8 +57,8 @@ function OtherJob({ tag }: { tag: Tag }) {
       <h1>A tag of another job</h1>
       {other !== undefined ? (
         <>
-          <p>This tag is of '{other.title}'. What is kept on this phone stays with its own job.</p>
-          <button type="button" class="wide primary" onClick={() => void chooseJob(other.job)}>Go to '{other.title}' and open the tag</button>
+          <p>This tag is of {titled(other.title)}. What is kept on this phone stays with its own job.</p>
+          <button type="button" class="wide primary" onClick={() => void chooseJob(other.job)}>Go to {titled(other.title)} and open the tag</button>
         </>
       ) : (
         <>
