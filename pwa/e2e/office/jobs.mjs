@@ -1,6 +1,7 @@
 // A second job on the same office: a phone that was paired before it existed learns of it, is asked, and hands in what is
 // kept in either; a newly paired one is asked which job.
 import { deskSize, equal, openPhone, phoneSize, startServer, truthy } from '../lib.mjs';
+import { begun } from '../capture/hold.mjs';
 import { looks, open, paired, ready, targets } from '../steps.mjs';
 
 const [first, second] = ['Railcar No. 4, the Heron', 'Inspection trolley'];
@@ -106,6 +107,11 @@ async function worksInBoth(phone) {
   await page.getByText(`works in ${first}`).waitFor();
   await keepNote(phone, 'another of the first job'); // nobody is asked again in whose hands it is
   await page.locator('.notes li', { hasText: 'a note of the first job' }).getByText('Idris Cole').waitFor();
+  await begun(phone, { asm: '2123', test: 'cooling water', minutes: '20', pressure: '0.700', temp: '16' });
+  await open(phone, '#/phone');
+  await page.getByTestId('under-way').filter({ hasText: "the hold test 'cooling water' on 2123" }).waitFor(); // said before one changes to a job in which it does not ring
+  await looks(page, 'jobs-under-way');
+  await page.setViewportSize(phoneSize);
 }
 
 /** A phone that is paired when there are two is asked, and put in neither. */

@@ -1,9 +1,10 @@
 // Which job: the one in hand, the others on this phone, and those that only the
 // office has. The job in hand changes by a tap here and by nothing else.
 import { useState } from 'preact/hooks';
+import type { HoldLine, RunLine } from '../core/types';
 import { chooseJob, exchange, leaveJob, startJob, status, takeJob } from '../app/core';
 import { say } from '../app/state';
-import { Problem, Section } from '../widgets/basics';
+import { Problem, Section, useView } from '../widgets/basics';
 
 /** A title that the office has not worked out yet has words too. */
 export const titled = (title: string): string => (title === '' ? 'a job whose title has not come yet' : `'${title}'`);
@@ -28,6 +29,7 @@ export function Jobs() {
           </select>
         </label>
       )}
+      {jobs.length > 1 && <UnderWay />}
       <Elsewhere />
       {newJobs().map((o) => (
         <div key={o.job} class="question" role="group" aria-label={`Another job: ${o.title}`} data-testid="another-job">
@@ -47,6 +49,15 @@ export function Jobs() {
       <Problem error={error} />
     </Section>
   );
+}
+
+/** What goes on in the job in hand is shown, and rings, only while it is in hand. */
+export function UnderWay() {
+  const { value: r } = useView<{ runs: RunLine[] }>('runs', { running: true });
+  const { value: h } = useView<{ tests: HoldLine[] }>('holds', { running: true });
+  const on = [...(r?.runs ?? []).map((x) => `the run '${x.title}'`), ...(h?.tests ?? []).map((x) => `the hold test '${x.test}' on ${x.asm}`)];
+  if (on.length === 0) return null;
+  return <p class="notice warn" data-testid="under-way">Under way in this job: {on.join(', ')}. With another job in hand nothing of it is shown here, and nothing rings.</p>;
 }
 
 /** How the other jobs on this phone stand: what of them waits, and what has not come yet. */

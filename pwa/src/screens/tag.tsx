@@ -6,7 +6,7 @@ import { chooseJob, exchange, status } from '../app/core';
 import { href, route } from '../app/state';
 import { tagOf, type Tag } from '../app/tag';
 import { EngineName, Section, useView } from '../widgets/basics';
-import { titled } from './jobs';
+import { titled, UnderWay } from './jobs';
 import { PairAgain } from './phone';
 
 export function TagScreen() {
@@ -58,6 +58,7 @@ function OtherJob({ tag }: { tag: Tag }) {
       {other !== undefined ? (
         <>
           <p>This tag is of {titled(other.title)}. What is kept on this phone stays with its own job.</p>
+          <UnderWay />
           <button type="button" class="wide primary" onClick={() => void chooseJob(other.job)}>Go to {titled(other.title)} and open the tag</button>
         </>
       ) : (

@@ -238,10 +238,10 @@ export class Keeper implements Record<keyof Calls, unknown> {
       const stands = await changeJob(this.db, this.status.job, job);
       this.pos = 0;
       this.say({ job, differs: '', ...stands });
+      await this.read(job); // what is kept next is judged by the whole of this job
     });
     this.writing = turn.catch(() => undefined);
     await turn;
-    await this.read(job);
     await this.counts();
     this.post({ changed: true });
     void this.exchange();
@@ -298,12 +298,12 @@ export class Keeper implements Record<keyof Calls, unknown> {
       this.say({ exchange: 'busy', says: 'Handing in and fetching.' });
       if (job === '') this.asking.again(); // it waits for one to choose
       else await this.jobInHand(job, who);
-      for (const other of this.toVisit(job)) await this.visit(other, who);
+      for (const other of this.toVisit(job)) if (other !== this.status.job) await this.visit(other, who);
       this.retry.reset();
       const refused = await sendPhotos(this.db, this.net);
       if (refused !== '') this.say({ says: `The office did not take a photo or voice note: ${refused}. It stays on this phone.` });
       const office = await this.asking.list(this.net);
-      if (office !== undefined) await this.setJobs((known) => learnt(known, office));
+      if (office !== undefined) await this.setJobs((known) => learnt(known, office)).catch(() => this.asking.again()); // a full phone hands in all the same
       if (job === '') this.say({ exchange: 'idle', says: office === undefined ? 'The office did not say which jobs it has.' : '' });
       if (this.status.job !== '') await this.live.open(this.status.job).catch(() => this.retry.failed());
     } catch (e) {
