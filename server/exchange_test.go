@@ -266,6 +266,27 @@ func TestExchangeUnknownJob(t *testing.T) {
 	}
 }
 
+// TestExchangeSaysJobs: a phone that was paired before a second job was begun hears of it with its next exchange, one that
+// only looks on too, and finds its title in the list.
+func TestExchangeSaysJobs(t *testing.T) {
+	o := newOffice(t)
+	before, looker, lead := o.pairPhone(store.RoleFitter), o.pairPhone(store.RoleViewer), o.pairPhone(store.RoleLead)
+	if h := before.exchange(before.write("one")); h.Jobs != 1 {
+		t.Errorf("after the first entry there are %d jobs, want 1", h.Jobs)
+	}
+	lead.job = otherJob
+	lead.keeps("job", `{"title":"Inspection trolley"}`)
+	for who, p := range map[string]*phone{"a fitter's": before, "one that looks on": looker} {
+		if h := p.exchanged(p.raw("POST", "/api/v1/jobs/"+testJob+"/exchange", []byte(`{"v":1,"holds":{},"count":0,"limit":500}`+"\n"), "Content-Type", ndjson)); h.Jobs != 2 {
+			t.Errorf("%s phone hears of %d jobs, want 2", who, h.Jobs)
+		}
+	}
+	if err := o.Settle(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	before.send("GET", "/api/v1/jobs", nil).want(200, testJob, otherJob, `"title":"Inspection trolley"`)
+}
+
 // TestResults: the office works behind the acknowledgement and says so on the socket and in the next exchange.
 func TestResults(t *testing.T) {
 	o := newOffice(t)

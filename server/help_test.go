@@ -281,6 +281,7 @@ type head struct {
 	Cursor  json.RawMessage
 	More    bool
 	Count   int64
+	Jobs    int
 	Digest  string
 	Results *struct {
 		Pos          int64

@@ -6,11 +6,12 @@ import './media.css';
 import { start } from './app/core';
 import { sayWhatIsMissing } from './app/missing';
 import { rememberPlaces } from './app/recent';
-import { restore } from './app/state';
+import { restore, sitAnewWithEachJob } from './app/state';
 import { Shell } from './screens/shell';
 
 start();
 void restore();
+sitAnewWithEachJob();
 rememberPlaces();
 sayWhatIsMissing();
 const host = document.getElementById('app');

@@ -121,7 +121,7 @@ func (s *server) replyHead(dev store.Device, job entry.JobID, in exchangeIn, hel
 		V: wireVersion, Server: s.Server.ID, Workspace: dev.Workspace, Job: job, Status: statusOK,
 		Stored: held.Stored, Held: held.Known, Bad: in.bad, Heads: map[entry.LogID]wireHead{},
 		Cursor: wireCursor{Epoch: page.Cursor.Epoch, Pos: page.Cursor.Pos, Digest: page.Cursor.Digest.String()},
-		More:   page.More, Count: held.Job.Pos, Digest: held.Job.Sum.String(), Time: s.Now().UTC().Format(time.RFC3339),
+		More:   page.More, Jobs: held.Jobs, Count: held.Job.Pos, Digest: held.Job.Sum.String(), Time: s.Now().UTC().Format(time.RFC3339),
 	}
 	// 'start again' comes first: a clone is found at the next exchange too, but a phone that has lost its place must not
 	// write on before it has read again.

@@ -311,6 +311,7 @@ type replyHead struct {
 	Count     int64                    `json:"count"`
 	Digest    string                   `json:"digest"`
 	Results   *resultsMark             `json:"results,omitempty"`
+	Jobs      int                      `json:"jobs"` // of the workspace: another number than a phone has listed is a reason to list them
 	Time      string                   `json:"time"`
 }
 

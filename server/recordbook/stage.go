@@ -58,7 +58,10 @@ func (m *maker) stage(v jcs.Value) stage {
 	h := v.Get("hold")
 	out := stage{Title: m.text(v.Get("title").Text()), Hold: h.Get("key").Text(), Says: m.text(h.Get("title").Text()), Word: h.Get("word").Text()}
 	if s, ok := m.sign(h.Get("signed").Get("id").Text()); ok {
-		out.Signed, out.By, out.When, out.Why, out.E = true, m.who.Person(s.By), when(s.At), m.text(s.Why), m.ref(s.ID)
+		out.Signed, out.By, out.When, out.Why, out.E = true, m.who.Person(s.By), when(s.At), m.text(s.Reason()), m.ref(s.ID)
+	}
+	if out.Why == record.DoneBefore {
+		out.Why = "" // the word says it
 	}
 	if state := h.Get("state").Text(); state == "signed" || state == "conceded" {
 		return out

@@ -130,6 +130,7 @@ type Held struct {
 	Heads  []Head // sorted by log
 	Tips   []Tip  // of forked logs, sorted by log, seq, id
 	Added  Added
+	Jobs   int   // of the workspace
 	Mark   *Mark // of the results of the core asked about; nil = there are none
 }
 

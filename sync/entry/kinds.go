@@ -116,7 +116,7 @@ var kinds = map[string]kind{
 		register: fixed("stages"),
 	},
 	"sign": {
-		fields: []field{need("hold", key), need("asm", listOf(key)), need("rests", listOf(anyObject)), may("why", text)},
+		fields: []field{need("hold", key), need("asm", listOf(key)), need("rests", listOf(anyObject)), may("why", text), may("says", text), may("how", text)},
 		register: func(b jcs.Value) string {
 			asms := b.Get("asm").Texts()
 			slices.Sort(asms)

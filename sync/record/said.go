@@ -64,7 +64,7 @@ func words(kind string, it *reconcile.Item) string {
 	case "stages":
 		return strconv.Itoa(len(v.Get("stages").Items())) + " stages"
 	case "sign":
-		return get("hold") + " of " + strings.Join(v.Get("asm").Texts(), " and ") + strings.TrimSuffix(", with a concession: "+get("why"), ", with a concession: ")
+		return get("hold") + " of " + strings.Join(v.Get("asm").Texts(), " and ") + signedHow(Sign{Why: get("why"), Says: get("says"), How: get("how")})
 	case "check":
 		return strings.TrimSuffix(get("answer")+": "+get("why"), ": ")
 	case "decision":
@@ -75,6 +75,19 @@ func words(kind string, it *reconcile.Item) string {
 		return get("instrument") + " read " + value(v.Get("read")).String() + " on " + value(v.Get("bar")).String()
 	}
 	return kind
+}
+
+// signedHow says what a signature is besides a plain one; "" for that.
+func signedHow(s Sign) string {
+	switch {
+	case s.Before() && s.Says != "":
+		return ", " + DoneBefore + ": " + s.Reason()
+	case s.Before():
+		return ", " + DoneBefore
+	case s.Why != "":
+		return ", with a concession: " + s.Why
+	}
+	return ""
 }
 
 func moveWords(v jcs.Value) string {

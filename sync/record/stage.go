@@ -18,7 +18,7 @@ func (b *builder) stages() {
 		}
 	})
 	b.standing("sign", func(it *reconcile.Item, v jcs.Value) {
-		s := Sign{ID: it.ID, Hold: v.Get("hold").Text(), Asm: v.Get("asm").Texts(), Why: v.Get("why").Text(), By: it.By, At: it.At, Contested: it.Contest > 0}
+		s := Sign{ID: it.ID, Hold: v.Get("hold").Text(), Asm: v.Get("asm").Texts(), Why: v.Get("why").Text(), Says: v.Get("says").Text(), How: v.Get("how").Text(), By: it.By, At: it.At, Contested: it.Contest > 0}
 		s.Rests = rests(v)
 		b.s.Signs = append(b.s.Signs, s)
 	})
@@ -52,6 +52,6 @@ func (h *Hold) json() jcs.Value {
 }
 
 func (s Sign) json() jcs.Value {
-	return jcs.Obj(id("id", s.ID), str("hold", s.Hold), texts("asm", s.Asm), str("why", s.Why), str("by", s.By), str("at", s.At), flag("contested", s.Contested),
+	return jcs.Obj(id("id", s.ID), str("hold", s.Hold), texts("asm", s.Asm), str("why", s.Why), str("says", s.Says), str("how", s.How), str("by", s.By), str("at", s.At), flag("contested", s.Contested),
 		list("rests", s.Rests, Rest.json))
 }

@@ -285,14 +285,31 @@ type Hold struct {
 // Want is one condition of a hold point, as schema/entries/stages.md names them.
 type Want struct{ What, Of string }
 
-// Sign is a hold point signed; Why makes it a concession.
+// Sign is a hold point signed; Why makes it a concession. Says and How are of one that was passed before the record began:
+// who says so, and how that is known; "" where the entry is older than the question.
 type Sign struct {
 	ID          entry.ID
 	Hold        string
 	Asm         []string
 	Rests       []Rest
 	Why, By, At string
+	Says, How   string
 	Contested   bool
+}
+
+// DoneBefore is the reason for a hold point that was passed before anything was written down here.
+const DoneBefore = "done before, not recorded"
+
+// Before reports whether nobody signed for what was seen: the hold point was passed before the record began.
+func (s Sign) Before() bool { return s.Why == DoneBefore }
+
+// Reason is why a signature stands in spite of what was unmet: the concession's reason, or who says that it was done before
+// and how that is known; "" for a plain one.
+func (s Sign) Reason() string {
+	if !s.Before() || s.Says == "" {
+		return s.Why
+	}
+	return s.Says + " says so: " + s.How
 }
 
 // Decision is a decision with what it rests on.

@@ -68,7 +68,9 @@ func (v *viewer) released(r *record.Run) (mark, words string) {
 			return "without release", "Nobody had signed that " + asm + " may run when it was started."
 		}
 		words = r.Hold + " signed by " + v.person(s.By)
-		if s.Why != "" {
+		if s.Before() {
+			words = r.Hold + " " + record.DoneBefore + ", as written down by " + v.person(s.By)
+		} else if s.Why != "" {
 			why = ", with a concession: " + s.Why
 		}
 	}

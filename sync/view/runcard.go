@@ -39,7 +39,10 @@ func (v *viewer) releases(e *record.Engine) []jcs.Value {
 		if key != "signed" && key != "conceded" || sign == nil {
 			continue
 		}
-		out = append(out, jcs.Obj(text("key", s.Hold.Key), text("title", s.Hold.Title), text("word", word), text("sign", string(sign.ID)), text("by", v.person(sign.By)), str("why", sign.Why)))
+		if sign.Before() {
+			word += ", as written down"
+		}
+		out = append(out, jcs.Obj(text("key", s.Hold.Key), text("title", s.Hold.Title), text("word", word), text("sign", string(sign.ID)), text("by", v.person(sign.By)), str("why", sign.Reason())))
 	}
 	slices.Reverse(out)
 	return out

@@ -51,6 +51,7 @@ type holdState struct {
 	todo    []todo
 	behind  int      // how many of them are earlier hold points
 	changed []string // results that are not what they were when it was signed
+	free    bool     // no condition is set that it waits for
 	sign    *record.Sign
 }
 
@@ -61,7 +62,7 @@ type todo struct {
 }
 
 func (v *viewer) stateOfHold(h *record.Hold, es []*record.Engine) holdState {
-	var s holdState
+	s := holdState{free: len(h.Wants) == 0}
 	for _, w := range h.Wants {
 		if w.What == "matched" {
 			s.todo = append(s.todo, v.unmatched(es)...)
@@ -98,6 +99,8 @@ func (v *viewer) changedWords(r record.Rest) string {
 // it rests on says the same and nothing new is wanting.
 func (s holdState) state() (key, words string) {
 	switch {
+	case s.sign == nil && s.free:
+		return "met", "nothing is set that it waits for"
 	case s.sign == nil && len(s.todo) == 0:
 		return "met", "ready to sign"
 	case s.sign == nil && len(s.todo) == 1:
@@ -109,8 +112,8 @@ func (s holdState) state() (key, words string) {
 	case len(s.changed) > 0 || len(s.todo) > 0 && s.sign.Why == "":
 		return "broken", "signed, and no longer holds"
 	case s.sign.Why != "":
-		if s.sign.Why == doneBefore {
-			return "conceded", doneBefore
+		if s.sign.Before() {
+			return "conceded", record.DoneBefore
 		}
 		return "conceded", "signed, with a concession"
 	}
@@ -122,7 +125,7 @@ func (v *viewer) holdPoint(h *record.Hold, es []*record.Engine) jcs.Value {
 	key, words := s.state()
 	signed, draft, before := jcs.Null(), jcs.Null(), jcs.Null()
 	if s.sign != nil {
-		signed = jcs.Obj(str("id", string(s.sign.ID)), text("by", v.person(s.sign.By)), text("at", s.sign.At), str("why", s.sign.Why))
+		signed = jcs.Obj(str("id", string(s.sign.ID)), text("by", v.person(s.sign.By)), text("at", s.sign.At), str("why", s.sign.Reason()), flag("before", s.sign.Before()))
 	}
 	if key != "signed" && key != "conceded" {
 		draft = v.signDraft(h, es)
@@ -134,18 +137,16 @@ func (v *viewer) holdPoint(h *record.Hold, es []*record.Engine) jcs.Value {
 		list("todo", s.todo, func(t todo) jcs.Value { return jcs.Obj(text("words", t.words), jcs.M("open", t.open)) }), jcs.M("draft", draft), jcs.M("before", before))
 }
 
-// doneBefore is the reason for a hold point that was passed before anything was written down here.
-const doneBefore = "done before, not recorded"
-
 // proves reports whether a hold point waits for anything that this record holds itself. One that only waits for signatures is
 // ready to be signed at once, also by somebody who came when it was long over and saw nothing of it.
 func proves(h *record.Hold) bool {
 	return slices.ContainsFunc(h.Wants, func(w record.Want) bool { return w.What != "signed" })
 }
 
-// beforeDraft signs a hold point for what was done before the record began. It rests on nothing, since nothing was seen.
+// beforeDraft signs a hold point for what was done before the record began: who says so, and how that is known, is asked
+// before it is written. It rests on nothing, since nothing was seen.
 func beforeDraft(draft jcs.Value) jcs.Value {
-	return draft.With("body", draft.Get("body").With("rests", jcs.Arr()).With("why", jcs.Str(doneBefore)))
+	return draft.With("body", draft.Get("body").With("rests", jcs.Arr()).With("why", jcs.Str(record.DoneBefore)))
 }
 
 // signDraft rests on every result that the hold point looks at, as it is now.

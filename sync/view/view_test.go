@@ -329,6 +329,11 @@ func (p *pen) takeBack(which func(entry.Entry) bool) {
 	}
 }
 
+func (p *pen) shown() shown {
+	st := p.state()
+	return shown{p.t, st, result.All(st)}
+}
+
 func (p *pen) state() *record.State { return record.Build(p.set.Resolve()) }
 
 // TestTwoZeroChecks: who settles which of two zero checks counts is told that
@@ -446,7 +451,12 @@ func TestStages(t *testing.T) {
 	want("what was done before is offered where something is to do", see("engines.0.stages.0.hold.before.body.why"), "done before, not recorded")
 	st := p.state()
 	v, _ := View(st, result.All(st), "stages", jcs.Null())
-	p.write("sign", find(v, "engines.0.stages.0.hold.before.body").String())
+	before := p.write("sign", find(v, "engines.0.stages.0.hold.before.body").With("says", jcs.Str("Fred Marl")).With("how", jcs.Str("in his notebook of 2019")).String())
 	want("and is said so", see("engines.0.stages.0.hold.word"), "done before, not recorded")
+	want("with who says so and how that is known", see("engines.0.stages.0.hold.signed.why"), "Fred Marl says so: in his notebook of 2019")
+	want("which is no concession", find(p.shown().view("entry", `{"id":"`+string(before)+`"}`), "words").Text(), "HP20 of 2117, done before, not recorded: Fred Marl says so: in his notebook of 2019")
 	want("once", see("engines.0.stages.0.hold.before.kind"), "")
+	p.write("stages", `{"stages":[{"key":"s","title":"Strip","hold":{"key":"HP22","title":"stripped","wants":[]}}]}`, p.state().Plan)
+	want("without a condition it says that there is none", see("engines.0.stages.0.hold.word"), "nothing is set that it waits for")
+	want("and can be signed", see("engines.0.stages.0.hold.draft.body.hold"), "HP22")
 }

@@ -21,7 +21,7 @@ async function figures(phone, pressure, temp) {
 }
 
 /** Fills in the start, from the engine screen on, and presses Start. */
-async function begun(phone, { asm, test, minutes, pressure, temp }) {
+export async function begun(phone, { asm, test, minutes, pressure, temp }) {
   await open(phone, `#/engine?asm=${asm}`);
   await phone.page.getByRole('link', { name: 'Hold test' }).filter({ visible: true }).first().click();
   await phone.page.getByRole('heading', { name: 'Begin a hold test' }).waitFor();

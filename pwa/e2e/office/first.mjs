@@ -1,7 +1,7 @@
 // The first hour: a new group goes from an empty office to its first reading by what the app says, step by step.
 import { join } from 'node:path';
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { begin, paired } from '../steps.mjs';
+import { begin, looks, paired, targets } from '../steps.mjs';
 
 /** Fills the open step's form and keeps it. */
 async function step(page, title, button, values) {
@@ -37,7 +37,14 @@ async function firstHour() {
     await page.getByRole('button', { name: 'Keep the person' }).first().click();
     equal(await page.evaluate(() => document.querySelector('form:has(input:invalid) input:invalid').validationMessage), 'Name: fill this in first.', 'what is missing is said in our words');
     await step(page, 'Who takes part', 'Keep the person', { Name: 'Ada Holt' }); // the first one leads
-    await done(page, 'Who takes part', 'done: Ada Holt');
+    await page.getByTestId('entered').filter({ hasText: 'Ada Holt: entered.' }).waitFor();
+    await targets(phone, 'the first hour, another person');
+    await looks(page, 'first-another');
+    await page.setViewportSize(phoneSize);
+    await step(page, 'Who takes part', 'Keep the person', { Name: 'Bo Lind' }); // it stays open: one usually enters several
+    await page.getByTestId('entered').filter({ hasText: '2 are entered' }).waitFor();
+    await page.getByRole('button', { name: 'Nobody else: go on' }).click();
+    await done(page, 'Who takes part', 'done: Ada Holt, Bo Lind');
     await step(page, 'How it is numbered', 'Sign the convention', convention);
     await step(page, 'The engine type', 'Keep the type', { Name: 'Twin T2', Cylinders: '2', 'One end is called': 'fan end', 'The other': 'clutch end', 'Main journal, new, largest, mm': '50.000' });
     await step(page, 'The two engines', 'Keep the engine', { 'Serial, as it is stamped on the block': '101', 'Its name, as it is said aloud': 'one', 'It is now': 'left' });
@@ -79,16 +86,23 @@ async function inTheMiddle() {
   try {
     await begin(server, page);
     await step(page, 'Who takes part', 'Keep the person', { Name: 'Ada Holt' });
+    await page.getByRole('button', { name: 'Nobody else: go on' }).click();
     await done(page, 'Who takes part', 'done: Ada Holt');
     await step(page, 'How it is numbered', 'Sign the convention', convention);
     await step(page, 'The engine type', 'Keep the type', { Name: 'Twin T2', Cylinders: '2', 'One end is called': 'fan end', 'The other': 'clutch end', 'Main journal, new, largest, mm': '50.000' });
     await step(page, 'The two engines', 'Keep the engine', { 'Serial, as it is stamped on the block': '101', 'Its name, as it is said aloud': 'one', 'It is now': 'left' });
     await page.getByText('101', { exact: true }).waitFor();
     await page.getByRole('heading', { name: 'Half of it is done already?' }).waitFor();
-    await page.locator('.first-steps > li', { has: page.locator('summary', { hasText: 'What you measure with' }) }).locator('summary').click();
+    await page.locator('.first-steps > li', { has: page.locator('summary', { hasText: 'What you measure with' }) }).locator('summary').first().click();
     const tool = page.locator('.first-steps > li', { has: page.locator('summary', { hasText: 'What you measure with' }) });
     for (const [label, text] of Object.entries({ Tag: 'M1', 'What it is': 'micrometer 25 to 50', 'One step of its scale': '0.01', 'What its certificate': '0.02' })) await tool.getByLabel(new RegExp(`^${label}`)).fill(text);
     await tool.getByLabel(/^How it was checked/).selectOption({ label: 'on our own bar or ring' });
+    await tool.getByText("What ± and 'k = 2' mean").click();
+    await tool.getByText('divide its ± by that k').waitFor();
+    await targets(phone, 'the first hour, a word explained');
+    await tool.getByText("What ± and 'k = 2' mean").evaluate((el) => el.scrollIntoView({ block: 'center' }));
+    await looks(page, 'first-meaning');
+    await page.setViewportSize(phoneSize);
     await tool.getByRole('button', { name: 'Keep the instrument' }).click();
     await done(page, 'What you measure with', 'done: M1');
     await accessible(page, 'the first hour, in the middle of a job');
@@ -97,6 +111,8 @@ async function inTheMiddle() {
 
     const limits = page.locator('.first-steps > li', { has: page.locator('summary', { hasText: 'What is allowed' }) });
     await limits.locator('summary').first().click();
+    await limits.getByText("What 'as read' and 'with margin' mean").click();
+    await limits.getByText('too close to call').waitFor();
     await limits.getByLabel('Take a photo', { exact: true }).setInputFiles(photoFile);
     await limits.getByText('one photo with it').waitFor();
     await limits.getByRole('textbox', { name: 'At most', exact: true }).fill('0.05');
@@ -115,8 +131,21 @@ async function inTheMiddle() {
     const stage = page.locator('.hold-point').first();
     await stage.locator('summary').click();
     await picture(page, 'first-stages-390');
-    await stage.getByRole('button', { name: 'Done before, not recorded' }).click();
+    await stage.getByRole('button', { name: 'Done before, not recorded', exact: true }).click();
+    await stage.getByRole('button', { name: 'Keep as done before, not recorded' }).click();
+    await stage.getByRole('alert').getByText('Say who says so').waitFor(); // on nobody's word it is not written
+    await targets(phone, 'a stage done before, asked');
+    await looks(page, 'first-before');
+    await page.setViewportSize(phoneSize);
+    await stage.getByLabel('Who says that it was done').fill('Old Tom');
+    await stage.getByLabel('How that is known').fill('his notebook of 2019');
+    await stage.getByRole('button', { name: 'Keep as done before, not recorded' }).click();
     await stage.locator('summary', { hasText: 'done before' }).waitFor();
+    await stage.getByText('Old Tom says so: his notebook of 2019').waitFor();
+    truthy(!/signed|concession/i.test(await stage.innerText()), 'it does not read as a signature');
+    await stage.evaluate((el) => el.scrollIntoView({ block: 'center' }));
+    await looks(page, 'first-done-before');
+    await page.setViewportSize(phoneSize);
 
     await page.goBack();
     await page.getByRole('link', { name: 'Take in a list' }).click();
@@ -165,7 +194,7 @@ async function jobToCopy() {
     await done(page, 'Who takes part', /done: .*and more/);
     await done(page, 'The engine type', 'done: Ellandry U6');
     await done(page, 'What you measure with', /done: .*and more/);
-    truthy((await page.locator('.first-steps > li.now summary').innerText()).includes('How it is numbered'), 'the numbering is agreed anew');
+    truthy((await page.locator('.first-steps > li.now summary').first().innerText()).includes('How it is numbered'), 'the numbering is agreed anew');
     await page.locator('.button.file', { hasText: 'Take a set-up file' }).locator('input').setInputFiles(path);
     await page.getByRole('button', { name: 'Take in 1', exact: true }).waitFor(); // all but the one who was left out are here already
     await beside(lead, path);

@@ -2,7 +2,7 @@
 // and without the office the screen says so and the crew can still be changed.
 import { readFileSync } from 'node:fs';
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { open, paired, ready } from '../steps.mjs';
+import { looks, open, paired, ready, targets } from '../steps.mjs';
 
 const jsqr = readFileSync(new URL('../../node_modules/jsqr/dist/jsQR.js', import.meta.url), 'utf8');
 
@@ -36,6 +36,7 @@ async function peopleAndPhones() {
     equal(address, `${server.origin}/#pair=${code}`, 'the square is the way to pair');
     await accessible(lead.page, 'people with a code');
     await picture(lead.page, 'people-1280-day');
+    await copies(lead.page, address);
     await fresh.page.goto(address);
     equal(await fresh.page.getByLabel('Code').inputValue(), code, 'the code is filled in');
     await fresh.page.getByLabel('What this phone is called').fill('P9');
@@ -71,6 +72,28 @@ async function peopleAndPhones() {
     await Promise.all([lead.forget(), fresh.forget()]);
     await server.stop();
   }
+}
+
+/** One tap copies a link and says so; where the browser has no clipboard the link is selected, and the words say what to do. */
+async function copies(page, address) {
+  equal(await page.getByTestId('pair-link').innerText(), address, 'the link is what the square says');
+  await page.getByRole('button', { name: 'Copy the link' }).click();
+  await page.getByText('Copied.', { exact: true }).waitFor();
+  const field = page.getByLabel('A link for volunteers, called');
+  await field.press('Control+V');
+  equal(await field.inputValue(), address, 'what was copied can be pasted');
+  await page.evaluate(() => Object.defineProperty(Navigator.prototype, 'clipboard', { get: () => undefined }));
+  await field.fill('Friends of the line');
+  await page.getByRole('button', { name: 'Make a link' }).click();
+  const link = await page.getByTestId('link').innerText();
+  const made = page.locator('.copy-link', { has: page.getByTestId('link') });
+  await made.getByRole('button', { name: 'Copy the link' }).click();
+  await made.getByText('This browser does not copy by itself.').waitFor();
+  equal(await page.evaluate(() => getSelection().toString().trim()), link, 'the link is selected');
+  await targets({ page }, 'people, with links to pass on');
+  await made.evaluate((el) => el.scrollIntoView({ block: 'center' }));
+  await looks(page, 'people-copy');
+  await page.setViewportSize(deskSize);
 }
 
 async function everyLight(lead) {

@@ -189,11 +189,15 @@ export async function photo(sha: string): Promise<string | undefined> {
 
 export const pair = (code: string, name: string, workshop: boolean): Promise<void> => call('pair', code, name, workshop);
 export const chooseJob = (job: string): Promise<void> => call('chooseJob', job);
+/** How many entries of other jobs only this phone has. */
+export const unsentElsewhere = (): number => status.value.jobs.reduce((n, j) => n + (j.job === status.value.job ? 0 : j.unsent), 0);
+export const takeJob = (job: string): Promise<void> => call('takeJob', job);
+export const leaveJob = (job: string): Promise<void> => call('leaveJob', job);
 export const startJob = (title: string, vehicle: string): Promise<void> => call('startJob', title, vehicle);
 export const setPerson = (key: string): Promise<void> => call('setPerson', key);
 export const exchange = (): Promise<void> => call('exchange');
 export const unsent = (): Promise<{ id: string; words: string }[]> => call('unsent');
-export const saveUnsent = (): Promise<HandIn> => call('saveUnsent');
+export const saveUnsent = (job: string): Promise<HandIn> => call('saveUnsent', job);
 export const unsentPhoto = (n: number): Promise<{ file: string; bytes: ArrayBuffer; type: string; of: number } | undefined> => call('unsentPhoto', n);
 export const takeInFile = (bytes: ArrayBuffer): Promise<TakenIn | undefined> => call('takeInFile', bytes);
 export const unsentFile = (): Promise<string> => call('unsentFile');

@@ -3,7 +3,7 @@
 import { effect, signal } from '@preact/signals';
 import type { Line } from '../core/types';
 import { stamp } from '../log/log';
-import { loadDraft, putDraft } from './core';
+import { loadDraft, putDraft, status, undoable } from './core';
 
 export interface Route { screen: string; [param: string]: string }
 
@@ -32,6 +32,8 @@ export function go(screen: string, params: Record<string, string | undefined> = 
 }
 
 export interface Sitting {
+  /** The job that it belongs to; '' before there was one. */
+  job: string;
   asm: string;
   where: '' | 'timing' | 'flywheel' | 'under';
   instrument: string;
@@ -50,7 +52,7 @@ export interface Sitting {
   zoom: number;
 }
 
-export const sitting = signal<Sitting>({ asm: '', where: '', instrument: '', temp: '', walk: '', sheet: '', seen: Date.now(), theme: '', taker: '', each: false, units: {}, zoom: 0 });
+export const sitting = signal<Sitting>({ job: '', asm: '', where: '', instrument: '', temp: '', walk: '', sheet: '', seen: Date.now(), theme: '', taker: '', each: false, units: {}, zoom: 0 });
 
 let loaded = false;
 
@@ -94,4 +96,18 @@ export const undone = signal('');
 /** Today where the phone is, as in 2031-04-12: a move belongs to the day of those who made it. */
 export function today(): string {
   return stamp(new Date()).slice(0, 10);
+}
+
+/** From here on the sitting begins anew with another job: an engine, a taker and a tool are of one job. Nothing of the last one is taken back from here. */
+export function sitAnewWithEachJob(): void {
+  effect(() => {
+    const { job } = status.value;
+    const now = sitting.value;
+    if (job === '' || now.job === job) return;
+    if (now.job === '') return sit({ job });
+    undoable.value = undefined;
+    kept.value = undefined;
+    undone.value = '';
+    sit({ job, asm: '', instrument: '', sheet: '', walk: '', taker: '', units: {} });
+  });
 }

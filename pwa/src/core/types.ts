@@ -375,8 +375,8 @@ type DraftOf = { kind: string; body: Record<string, unknown>; over?: string[] };
 export interface HoldPoint {
   key: string; title: string; state: 'open' | 'met' | 'signed' | 'conceded' | 'broken' | 'contested'; word: string;
   todo: { words: string; open: { screen: string; [param: string]: string } }[]; changed: string[];
-  signed?: { id: string; by: string; at: string; why?: string }; draft?: DraftOf;
-  /** Signs it as done before the record began. */
+  signed?: { id: string; by: string; at: string; why?: string; before?: boolean }; draft?: DraftOf;
+  /** Writes it down as done before the record began: who says so, and how that is known, is still to be said in it. */
   before?: DraftOf;
 }
 export interface Stage { key: string; title: string; hold?: HoldPoint }

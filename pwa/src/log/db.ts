@@ -165,6 +165,17 @@ export class Db {
     return this.read((db) => db.countFromIndex('entries', 'waiting', IDBKeyRange.only([job, 1])));
   }
 
+  /** How many entries wait, by job; a job with none is not in it. */
+  async waitingByJob(): Promise<Map<string, number>> {
+    return this.read(async (db) => {
+      const index = db.transaction('entries').store.index('waiting');
+      const counts = new Map<string, number>();
+      for (let at = await index.openKeyCursor(null, 'nextunique'); at !== null; at = await at.continue()) counts.set(at.key[0], 0);
+      for (const job of counts.keys()) counts.set(job, await index.count(IDBKeyRange.only([job, 1])));
+      return counts;
+    });
+  }
+
   async waitingPhotos(): Promise<string[]> {
     return this.read((db) => db.getAllKeysFromIndex('photos', 'waiting', 1));
   }

@@ -66,14 +66,15 @@ export class Exchange {
   private async request(batch: StoredEntry[]): Promise<RequestHead> {
     const own = await this.log.head();
     const { count, digest, core } = this.copy.digest(this.job);
-    const [waiting, photos] = await Promise.all([this.db.countWaiting(this.job), this.db.waitingPhotos()]);
+    const [waiting, photos] = await Promise.all([this.db.waitingByJob(), this.db.waitingPhotos()]);
+    const unsent = [...waiting.values()].reduce((sum, n) => sum + n, 0);
     const cursor = await this.db.meta<Cursor>(`cursor:${this.job}`);
     // A phone that has written nothing has no log, and so nothing that could be copied.
     const mine = own === undefined || own.seq === 0 ? {} : { log: own.log, lease: await this.lease() };
     return {
       v: 1, ...mine, ...(cursor === undefined ? {} : { cursor }), holds: own !== undefined && own.seq > 0 ? { [own.log]: await this.held(own, batch) } : {},
       count, digest, limit: pageLimit, lines: batch.length, time: this.means.now().toISOString(),
-      phone: { app: this.means.app(), core, unsent: waiting - batch.length, photos: photos.length },
+      phone: { app: this.means.app(), core, unsent: unsent - batch.length, photos: photos.length },
     };
   }
 

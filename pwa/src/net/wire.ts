@@ -14,6 +14,8 @@ export interface ReplyHead {
   v: number; server: string; workspace: string; job: string; status: 'ok' | 'start again' | 'new log'; stored: number; held: number;
   bad: { line: number; why: string }[]; heads: Record<string, { seq: number; id: string; forked?: boolean }>; cursor: Cursor; lines?: number; more: boolean;
   count: number; digest: string; results?: { pos: number; digest: string; core: string }; time: string;
+  /** How many jobs the office has; an older one does not say. */
+  jobs?: number;
 }
 
 /** Something answered that is not the office this phone is paired with. */

@@ -35,7 +35,7 @@ function AnotherJob() {
   return (
     <details>
       <summary>Begin another job</summary>
-      <p class="fine">This job stays as it is. How this phone stands changes from one to the other. A phone that is paired from now on can do the same; one that is paired already learns of the new job when it is paired again.</p>
+      <p class="fine">This job stays as it is. This phone works in the new one from then on; How this phone stands changes from one to the other. Every other phone learns of it when it next hands in or fetches, and asks there whether to take it; a newly paired one asks which job.</p>
       <form onSubmit={(e) => (e.preventDefault(), begin())}>
         <label>Title of the new job<input value={title} onInput={(e) => setTitle(e.currentTarget.value)} required /></label>
         <label>Its vehicle<input value={vehicle} onInput={(e) => setVehicle(e.currentTarget.value)} /></label>

@@ -2,7 +2,7 @@
 // is done is seen from the record itself, so anybody may go on where another
 // left off; each step says why it is asked.
 import type { ComponentChildren } from 'preact';
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { JobView, SheetView } from '../core/types';
 import { status } from '../app/core';
 import { href } from '../app/state';
@@ -23,8 +23,11 @@ export const cautions = [
 
 export function FirstScreen({ job }: { job: JobView }) {
   if (status.value.role !== 'lead') return <p class="empty">The lead sets the job up. Until then there is nothing to measure.</p>;
-  const steps = stepsOf(job);
-  const now = steps.find((s) => s.done === '')?.key;
+  // Whoever has entered one person usually enters more: the step stays until they go on.
+  const [entering, setEntering] = useState(false);
+  const steps = stepsOf(job, <Crew job={job} entering={entering} setEntering={setEntering} />);
+  const next = steps.find((s) => s.done === '')?.key;
+  const now = entering ? 'people' : next;
   const shown = useRef(now);
   useEffect(() => {
     // The step that was done shuts, and the page with it: the next one is brought to the eye.
@@ -38,7 +41,7 @@ export function FirstScreen({ job }: { job: JobView }) {
       <TakeSetUp />
       <ol class="first-steps">
         {steps.map((s) => (
-          <li key={s.key} class={s.done !== '' ? 'done' : s.key === now ? 'now' : ''}>
+          <li key={s.key} class={s.key === now ? 'now' : s.done !== '' ? 'done' : ''}>
             <details open={s.key === now}>
               <summary><span class="line-title">{s.title}</span> <span class="fine">{s.done !== '' ? `done: ${s.done}` : s.key === now ? 'now' : 'to do'}</span></summary>
               <p>{s.why}</p>
@@ -48,18 +51,29 @@ export function FirstScreen({ job }: { job: JobView }) {
         ))}
       </ol>
       <Caution texts={cautions} />
-      <FirstReading job={job} ready={now === undefined || now === 'limits'} />
+      <FirstReading job={job} ready={next === undefined || next === 'limits'} />
       {job.engines.length > 0 && <InTheMiddle />}
     </>
   );
 }
 
-function stepsOf(job: JobView): Step[] {
+function Crew({ job, entering, setEntering }: { job: JobView; entering: boolean; setEntering: (more: boolean) => void }) {
+  const more = entering && job.people.length > 0; // taken back, the first one is asked for again
+  return (
+    <>
+      {more && <><p role="status" data-testid="entered">{job.people.map((p) => p.name).join(', ')}: {job.people.length === 1 ? 'entered' : `${job.people.length} are entered`}.</p><h3>Another person</h3></>}
+      <People people={job.people} kept={() => setEntering(true)} />
+      {more && <button type="button" class="wide primary" onClick={() => setEntering(false)}>Nobody else: go on</button>}
+    </>
+  );
+}
+
+function stepsOf(job: JobView, crew: ComponentChildren): Step[] {
   const names = (list: string[]) => list.slice(0, 4).join(', ') + (list.length > 4 ? ' and more' : '');
   const accepted = job.limits.filter((l) => l.accepted).length;
   return [
     {
-      key: 'people', title: 'Who takes part', done: names(job.people.map((p) => p.name)), form: <People people={job.people} />,
+      key: 'people', title: 'Who takes part', done: names(job.people.map((p) => p.name)), form: crew,
       why: 'Yourself first, as lead. Every entry names who wrote it and who measured, so that a question can be put to somebody. Add the others as they come.',
     },
     {

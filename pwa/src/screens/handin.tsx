@@ -3,6 +3,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { exchange, saveUnsent, status, takeInFile, unsentPhoto, type TakenIn } from '../app/core';
 import { Problem, Section } from '../widgets/basics';
+import { titled } from './jobs';
 
 /** Hands the browser files to save. Their addresses live as long as the screen: some browsers fetch them late. */
 function useDownload(): (name: string, data: BlobPart, type: string) => void {
@@ -21,15 +22,16 @@ const some = (n: number, one: string, many: string) => (n === 1 ? `1 ${one}` : `
 
 /** Only there while something waits. */
 export function SaveUnsent() {
-  const { unsent, unsentPhotos } = status.value;
+  const { job, jobs, unsentPhotos } = status.value;
+  const waiting = jobs.filter((j) => j.unsent > 0);
   const download = useDownload();
   const [says, setSays] = useState('');
   const [next, setNext] = useState(0);
   const [error, setError] = useState<string | undefined>();
-  if (unsent + unsentPhotos === 0) return null;
+  if (waiting.length + unsentPhotos === 0) return null;
   const attempt = (work: () => Promise<void>) => void work().then(() => setError(undefined), (e: Error) => setError(e.message));
-  const entries = async () => {
-    const made = await saveUnsent();
+  const entries = async (of: string) => {
+    const made = await saveUnsent(of);
     download(made.file, made.text, 'application/x-ndjson');
     setSays(`${some(made.count, 'entry', 'entries')} saved as ${made.file}.`);
   };
@@ -45,7 +47,7 @@ export function SaveUnsent() {
       <summary>No way to the office?</summary>
       <p>Save what is unsent as a file and bring it to the lead, by cable, card or post. It stays on this phone, and is handed in by itself when the office can be reached; nothing counts twice.</p>
       <p class="actions">
-        {unsent > 0 && <button type="button" onClick={() => attempt(entries)}>Save what is unsent as a file</button>}
+        {waiting.map((j) => <button key={j.job} type="button" onClick={() => attempt(() => entries(j.job))}>{j.job === job ? 'Save what is unsent as a file' : `Save what is unsent of ${titled(j.title)} as a file`}</button>)}
         {unsentPhotos > 0 && <button type="button" onClick={() => attempt(photo)}>Save photo {Math.min(next + 1, unsentPhotos)} of {unsentPhotos}</button>}
       </p>
       <p role="status" data-testid="hand-in-saved">{says}</p>

@@ -5,6 +5,7 @@ import { status } from '../app/core';
 import { href } from '../app/state';
 import { EngineName, Section, when } from '../widgets/basics';
 import { TakeIn } from './handin';
+import { newJobs, titled } from './jobs';
 import { Limits } from './limits';
 import { Move } from './move';
 import { SetUp } from './setup';
@@ -56,8 +57,9 @@ export function JobScreen({ job }: { job: JobView }) {
 /** The phone's own state has a screen of its own; here only the way to it. */
 function PhoneLine() {
   const s = status.value;
+  const [fresh] = newJobs();
   return (
-    <p class="fine"><span class="figure">{s.entries}</span> entries on this phone, {s.device}. <a class="button link" href={href('phone')}>How this phone stands</a></p>
+    <p class="fine"><span class="figure">{s.entries}</span> entries on this phone, {s.device}. {fresh !== undefined && <>The office has another job: <b>{titled(fresh.title)}</b>. </>}<a class="button link" href={href('phone')}>How this phone stands</a></p>
   );
 }
 

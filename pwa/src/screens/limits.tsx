@@ -109,7 +109,7 @@ export function SetLimit() {
             may('test_pressure', 'Tested at: the pressure that it asks for'), { name: 'test_unit', label: 'The pressure in', options: of.pressures.map((u): [string, string] => [u.code, u.symbol]) },
             may('test_time', 'Held for: the minutes that it asks for'),
           ]),
-          { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']] },
+          { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']], about: 'judged' },
           { name: 'words', label: `${shots.length > 0 ? 'As printed, word for word; or leave it to the photo' : 'As printed, word for word; or take a photo of the page'}${old.length === 0 ? '' : `; it takes the place of ${old.map((o) => `${o.says}, '${o.words}'`).join(' and ')}`}`, need: shots.length === 0 }, may('page', 'Page, and of which book'),
         ];
       }} make={async (x) => {

@@ -1,8 +1,7 @@
-// The first screens of a phone: pairing by a code, whose hands it is in, and
-// the beginning of a job on an office that has none.
+// The first screens of a phone: pairing by a code, and whose hands it is in.
 import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
-import { chooseJob, pair, setPerson, startJob, status, usedBefore } from '../app/core';
+import { pair, setPerson, usedBefore } from '../app/core';
 import { route } from '../app/state';
 import { keepWaitingTag, takeWaitingTag } from '../app/tag';
 import { Problem } from '../widgets/basics';
@@ -68,35 +67,6 @@ export function Who({ people }: { people: JobView['people'] }) {
         ))}
       </ul>
       <p class="fine">Not in the list? The lead adds people on the Job screen. Who only looks on writes nothing and is not named here.</p>
-    </main>
-  );
-}
-
-export function NoJob() {
-  const [title, setTitle] = useState('');
-  const [vehicle, setVehicle] = useState('');
-  const s = status.value;
-  if (s.jobs.length > 0) {
-    return (
-      <main class="plain">
-        <h1>Which job?</h1>
-        {s.jobs.map((j) => (
-          <button key={j.job} type="button" class="wide" onClick={() => void chooseJob(j.job)}>{j.title}</button>
-        ))}
-      </main>
-    );
-  }
-  return (
-    <main class="plain">
-      <h1>A new job</h1>
-      <p>{s.role === 'lead' ? 'The office holds no job yet. Name the first one.' : 'The office holds no job yet. The lead begins one; then fetch again.'}</p>
-      {s.role === 'lead' && (
-        <form onSubmit={(e) => (e.preventDefault(), void startJob(title, vehicle))}>
-          <label>Title<input value={title} onInput={(e) => setTitle(e.currentTarget.value)} required /></label>
-          <label>Vehicle<input value={vehicle} onInput={(e) => setVehicle(e.currentTarget.value)} /></label>
-          <button class="wide" type="submit">Begin</button>
-        </form>
-      )}
     </main>
   );
 }

@@ -5,6 +5,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { drawCode, phones, type Code, type Phone } from '../app/people';
 import { say } from '../app/state';
 import { Problem, Section } from '../widgets/basics';
+import { CopyLink } from '../widgets/copylink';
 import { Qr } from '../widgets/qr';
 
 /** How often the office is asked whether the code has been taken, while it is shown, ms. */
@@ -61,20 +62,22 @@ const ownAddress = /^(localhost|127\.|\[::1\])/.test(location.hostname);
 const whose: Record<string, string> = { fitter: "a fitter's phone", lead: "a lead's phone", viewer: 'a phone that looks on' };
 
 function Shown({ code, away }: { code: Drawn; away: () => void }) {
+  const link = `${location.origin}/#pair=${code.code}`;
   const split = `${code.code.slice(0, 4)} ${code.code.slice(4)}`;
   return (
     <div class="pair-one">
-      <Qr text={`${location.origin}/#pair=${code.code}`} />
+      <Qr text={link} />
       <div>
         <p>For {whose[code.role] ?? 'a phone'}, once, until {new Date(code.till).toTimeString().slice(0, 5)}:</p>
         <p><b class="figure big-code" data-testid="code">{split}</b></p>
         <ol class="steps">
-          <li>Read the square with the phone's camera, or open <b>{location.origin}</b> on it and type the code.</li>
+          <li>Read the square with the phone's camera, open the link below on it, or open <b>{location.origin}</b> and type the code.</li>
           <li>Give it the name that is written on its back, and say whose it is.</li>
           <li>Put the app on its home screen before it goes under the vehicle.</li>
         </ol>
         {ownAddress && <p class="problem"><b>{location.origin}</b> is reached from this machine alone. For other phones run the server at an address of the workshop's network, with a certificate, as the README says, and open the app there.</p>}
         <p class="fine">On an iPhone put the app on the Home Screen first and type the code there.</p>
+        <CopyLink link={link} testid="pair-link" />
         <button type="button" onClick={away}>Put it away</button>
       </div>
     </div>

@@ -7,6 +7,7 @@ import { deeds, links, makeLink, phones, renewKey, revokeLink, revokePhone, setR
 import { keep, status } from '../app/core';
 import { say } from '../app/state';
 import { Section } from '../widgets/basics';
+import { CopyLink } from '../widgets/copylink';
 import { AsTable } from '../widgets/table';
 import { clockWords } from '../widgets/clock';
 import { localTime } from './doors';
@@ -159,7 +160,7 @@ function Links({ list, attempt }: { list: Link[]; attempt: Attempt }) {
         <label class="choice"><input type="checkbox" checked={people} onChange={(e) => setPeople(e.currentTarget.checked)} /> with people's names</label>
         <button type="submit">Make a link</button>
       </form>
-      {made !== '' && <p>Send this, it is shown once: <code data-testid="link">{made}</code></p>}
+      {made !== '' && <><p>Send this, it is shown once:</p><CopyLink link={made} testid="link" /></>}
       <ul class="plain-list">
         {list.filter((l) => !dead(l)).map((l) => (
           <li key={l.id}>

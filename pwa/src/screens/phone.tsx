@@ -2,13 +2,14 @@
 // whether its store is safe, its clock, its pairing, its version. All in words.
 import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
-import { build, chooseJob, exchange, newVersion, pair, persisted, setPerson, status, takeNewVersion, unsent } from '../app/core';
+import { build, exchange, newVersion, pair, persisted, setPerson, status, takeNewVersion, unsent, unsentElsewhere } from '../app/core';
 import { href, sit, sitting } from '../app/state';
 import { hereInAppleTab } from '../app/where';
 import { clockWords } from '../widgets/clock';
 import { Problem, Section } from '../widgets/basics';
 import { InstallSteps, localTime } from './doors';
 import { SaveUnsent } from './handin';
+import { Jobs } from './jobs';
 import { RemovePhone } from './wipe';
 
 export function PhoneScreen({ job }: { job: JobView }) {
@@ -19,6 +20,7 @@ export function PhoneScreen({ job }: { job: JobView }) {
         <div class="column">
           <Pairing />
           <Waiting />
+          <Jobs />
           {hereInAppleTab() && <InTab />}
         </div>
         <div class="column">
@@ -35,7 +37,7 @@ function Waiting() {
   const s = status.value;
   return (
     <Section title="Only on this phone">
-      <p data-testid="exchange-says"><b>{waitingWords(s.unsent, s.unsentPhotos)}</b> {s.says}</p>
+      <p data-testid="exchange-says"><b>{waitingWords(s.unsent + unsentElsewhere(), s.unsentPhotos)}</b> {s.says}</p>
       <button type="button" class="wide primary" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Hand in and fetch</button>
       {s.unsent > 0 && <Unsent n={s.unsent} />}
       <SaveUnsent />
@@ -68,7 +70,7 @@ function Pairing() {
   return (
     <Section title="The office refuses this phone">
       <p>{s.ended ? 'Its pairing has ended: the lead ended it, or this browser has lost its key. Nothing on it is lost. Ask the lead for a code and pair it again; what waits here is then handed in.' : 'All is still on this phone. Ask the lead what it may do.'}</p>
-      {(!hereInAppleTab() || s.unsent > 0) && <PairAgain />}
+      {(!hereInAppleTab() || s.unsent + unsentElsewhere() > 0) && <PairAgain />}
     </Section>
   );
 }
@@ -148,14 +150,6 @@ function Choices({ job }: { job: JobView }) {
           {job.people.map((p) => <option key={p.key} value={p.key}>{p.name}</option>)}
         </select>
       </label>
-      {s.jobs.length > 1 && (
-        <label>
-          Job
-          <select value={s.job} onChange={(e) => void chooseJob(e.currentTarget.value)}>
-            {s.jobs.map((j) => <option key={j.job} value={j.job}>{j.title}</option>)}
-          </select>
-        </label>
-      )}
       <label>
         Light
         <select value={sitting.value.theme} onChange={(e) => sit({ theme: e.currentTarget.value as '' | 'day' | 'pit' })}>

@@ -4,6 +4,7 @@ import type { JobView, Line, Result, ResultsView, Val } from '../core/types';
 import { status } from '../app/core';
 import { href } from '../app/state';
 import { Caution, EngineName, GlyphMark, Problem, ResultLine, Section, useView, verdictClass, VerdictWord } from '../widgets/basics';
+import { Meaning } from '../widgets/meaning';
 import { later } from '../widgets/later';
 import { AsTable, Table } from '../widgets/table';
 
@@ -90,6 +91,8 @@ export function ResultBody({ r }: { r: Result }) {
       <details>
         <summary>Show the working</summary>
         <ol class="working">{r.working.map((w, i) => <li key={i}>{w}</li>)}</ol>
+        <Meaning of="judged" />
+        <Meaning of="k" />
       </details>
       <details>
         <summary>What it rests on ({r.inputs.length})</summary>

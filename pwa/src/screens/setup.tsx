@@ -37,7 +37,7 @@ function Box({ title, children }: { title: string; children: ComponentChildren }
 }
 
 /** While nobody is entered yet, whoever sets the job up is its lead. */
-export function People({ people }: { people: JobView['people'] }) {
+export function People({ people, kept }: { people: JobView['people']; kept?: () => void }) {
   const first = people.length === 0;
   const lead: [string, string] = ['lead', 'lead'];
   const fitter: [string, string] = ['fitter', 'fitter'];
@@ -49,6 +49,7 @@ export function People({ people }: { people: JobView['people'] }) {
       // The first person holds this phone; said first, or the page would ask who does in the middle of it.
       if (status.value.person === '') await setPerson(person);
       await keep({ kind: 'person', body: { person, name: v['name'], role: v['role'] } });
+      kept?.();
     }} />
   );
 }
@@ -92,7 +93,7 @@ export function Instrument({ job }: { job: JobView }) {
       <Form button="Keep the instrument" fields={[
         need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³']] },
         need('res', 'One step of its scale', '0.001'), { name: 'checked', label: 'How it was checked', options: [['', 'by a laboratory, with its certificate'], ['checked on our own bar', 'on our own bar or ring']] },
-        need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),
+        { ...need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), about: 'k' }, may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),
       ]} make={async (v) => {
         const u = v['unit'] ?? 'mm';
         await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: [v['what'], v['checked']].filter(Boolean).join(', '), res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u), ...(v['due'] === '' ? {} : { due: v['due'] }) }, over: job.instruments.filter((i) => i.key === v['instrument']).map((i) => i.id) }); // entered anew, it takes its own place

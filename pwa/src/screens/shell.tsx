@@ -2,7 +2,7 @@
 // and what only this phone has; the four ways below.
 import { useEffect } from 'preact/hooks';
 import type { Engine, JobView } from '../core/types';
-import { changed, draftProblem, newVersion, otherTab, persisted, status, takeNewVersion, undoable } from '../app/core';
+import { changed, draftProblem, exchange, newVersion, otherTab, persisted, status, takeNewVersion, undoable, unsentElsewhere } from '../app/core';
 import { takeBack } from '../app/undo';
 import { findShot } from '../app/shot';
 import { findHalf } from '../app/voice';
@@ -21,8 +21,9 @@ import { GasketScreen } from './gasket';
 import { HoldScreen } from './hold';
 import { HoldAlarm } from './holdalarm';
 import { JobScreen } from './job';
+import { NoJob } from './jobs';
 import { PhotoScreen } from './photo';
-import { NoJob, Pairing, Who } from './pairing';
+import { Pairing, Who } from './pairing';
 import { PhoneScreen } from './phone';
 import { PointScreen } from './point';
 import { ResultScreen, ResultsScreen } from './results';
@@ -182,10 +183,24 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
 }
 
 function NoEngine() {
+  const s = status.value;
+  if (s.entries === 0) return <NothingYet />;
   return (
     <>
       <p class="empty">No engine has been set up yet. The lead does that: people, engine type, engines.</p>
-      {status.value.role === 'lead' && <a class="button wide primary" href={href('first')}>Set it up, step by step</a>}
+      {s.role === 'lead' && <a class="button wide primary" href={href('first')}>Set it up, step by step</a>}
+    </>
+  );
+}
+
+/** A job that was taken, or changed to, before the office could be reached. */
+function NothingYet() {
+  const s = status.value;
+  return (
+    <>
+      <p class="empty">Nothing of this job is on this phone yet. It comes when the office is reached.</p>
+      <button type="button" class="wide" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Hand in and fetch</button>
+      <p class="fine" role="status">{s.says}</p>
     </>
   );
 }
@@ -214,7 +229,7 @@ function Undo() {
 /** The state of this phone in words. */
 export function phoneState(): string {
   const s = status.value;
-  const waits = s.unsent + s.unsentPhotos;
+  const waits = s.unsent + unsentElsewhere() + s.unsentPhotos;
   if (s.ended) return waits > 0 ? `${waits} only on this phone, pairing ended` : 'pairing ended';
   if (waits > 0) return `${waits} only on this phone`;
   if (s.exchange === 'other network') return 'not the office';
@@ -250,7 +265,7 @@ function Notices() {
       {hereInAppleTab() && route.value.screen !== 'phone' && (
         <p class="notice warn">This is the browser's tab: what is saved here is not in the app on the Home Screen. <a href={href('phone')}>Hand it in, then go on there</a>.</p>
       )}
-      {!persisted.value && s.unsent > 0 && changed.value > 0 && (
+      {!persisted.value && s.unsent + unsentElsewhere() > 0 && changed.value > 0 && (
         <p class="notice warn">This browser may clear its store. <a href={href('phone')}>Hand in soon</a>.</p>
       )}
     </>

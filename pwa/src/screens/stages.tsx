@@ -58,7 +58,7 @@ function StageLine({ s, lead }: { s: Stage; lead: boolean }) {
           <span class="verdict"><span aria-hidden="true">{shapes[h.state]}</span> <span class="word">{h.word}</span></span>
         </summary>
         <p><b>{h.key}</b>: {h.title}.</p>
-        {h.signed !== undefined && <p><a href={href('entry', { id: h.signed.id })}>Signed by {h.signed.by}</a> <span class="who">{when(h.signed.at)}</span>{h.signed.why !== undefined && <>, with a concession: {h.signed.why}</>}</p>}
+        {h.signed !== undefined && <Signed by={h.signed} word={h.word} />}
         {h.changed.length > 0 && <><p class="problem">It was signed on readings that have changed since:</p><ul class="plain-list">{h.changed.map((c) => <li key={c}>{c}</li>)}</ul></>}
         {h.todo.length > 0 && <ul class="plain-list todo">{h.todo.map((t) => { const { screen, ...params } = t.open; return <li key={t.words}><a href={href(screen, params)}>{t.words}</a></li>; })}</ul>}
         {lead && h.draft !== undefined && <SignIt h={h} />}
@@ -68,16 +68,40 @@ function StageLine({ s, lead }: { s: Stage; lead: boolean }) {
   );
 }
 
-/** A job that was half done when the record began: nothing is claimed but that. */
+/** Who signed; what was done before anybody wrote here is no signature for what was seen, and does not read as one. */
+function Signed({ by, word }: { by: NonNullable<HoldPoint['signed']>; word: string }) {
+  const link = (words: string) => <><a href={href('entry', { id: by.id })}>{words} by {by.by}</a> <span class="who">{when(by.at)}</span></>;
+  if (by.before === true) return <p>{link(`${word[0]?.toUpperCase()}${word.slice(1)}; written down`)}{by.why === word ? '.' : <>. {by.why}</>}</p>;
+  return <p>{link('Signed')}{by.why !== undefined && <>, with a concession: {by.why}</>}</p>;
+}
+
+/** A job that was half done when the record began: nothing is claimed but that, and who says so. */
 function DoneBefore({ draft }: { draft: NonNullable<HoldPoint['before']> }) {
+  const [asked, setAsked] = useState(false);
+  const [says, setSays] = useState('');
+  const [how, setHow] = useState('');
   const [problem, setProblem] = useState<string | undefined>();
-  const done = () => void keep(draft).then(() => say('Kept as done before, not recorded.'), (e: Error) => setProblem(e.message));
+  const done = async (e: Event) => {
+    e.preventDefault();
+    if (says.trim() === '' || how.trim() === '') return setProblem('Say who says so, and how that is known: whoever reads this in ten years was not here.');
+    await keep({ ...draft, body: { ...draft.body, says: says.trim(), how: how.trim() } }).then(() => say('Kept as done before, not recorded.'), (x: Error) => setProblem(x.message));
+  };
+  if (!asked) {
+    return (
+      <>
+        <p class="fine">Was this stage over before anybody wrote here? Then say just that; it stands so in the record book.</p>
+        <button type="button" onClick={() => setAsked(true)}>Done before, not recorded</button>
+      </>
+    );
+  }
   return (
-    <>
-      <p class="fine">Was this stage over before anybody wrote here? Then say just that; it stands so in the record book.</p>
+    <form class="question" onSubmit={(e) => void done(e)} noValidate>
+      <p>This is no signature: nobody looked for this record. It says that the stage was over before, and on whose word.</p>
+      <label>Who says that it was done<input value={says} onInput={(e) => setSays(e.currentTarget.value)} /></label>
+      <label>How that is known<textarea rows={2} value={how} onInput={(e) => setHow(e.currentTarget.value)} /></label>
       <Problem error={problem} />
-      <button type="button" onClick={done}>Done before, not recorded</button>
-    </>
+      <p class="actions"><button type="submit">Keep as done before, not recorded</button><button type="button" onClick={() => setAsked(false)}>Leave it open</button></p>
+    </form>
   );
 }
 

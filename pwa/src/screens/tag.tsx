@@ -6,6 +6,7 @@ import { chooseJob, exchange, status } from '../app/core';
 import { href, route } from '../app/state';
 import { tagOf, type Tag } from '../app/tag';
 import { EngineName, Section, useView } from '../widgets/basics';
+import { titled, UnderWay } from './jobs';
 import { PairAgain } from './phone';
 
 export function TagScreen() {
@@ -48,16 +49,17 @@ function NotHere({ error }: { error: string }) {
   );
 }
 
-/** The tag is of another job: one that this phone has, or one that it must be given. */
+/** The tag is of another job: one that this phone has or the office, or one that it must be given. */
 function OtherJob({ tag }: { tag: Tag }) {
-  const other = status.value.jobs.find((j) => j.job.startsWith(tag.job));
+  const other = [...status.value.jobs, ...status.value.offered].find((j) => j.job.startsWith(tag.job));
   return (
     <>
       <h1>A tag of another job</h1>
       {other !== undefined ? (
         <>
-          <p>This tag is of '{other.title}'. What is kept on this phone stays with its own job.</p>
-          <button type="button" class="wide primary" onClick={() => void chooseJob(other.job)}>Go to '{other.title}' and open the tag</button>
+          <p>This tag is of {titled(other.title)}. What is kept on this phone stays with its own job.</p>
+          <UnderWay />
+          <button type="button" class="wide primary" onClick={() => void chooseJob(other.job)}>Go to {titled(other.title)} and open the tag</button>
         </>
       ) : (
         <>

@@ -73,7 +73,7 @@ function Places({ fields, v, edits, set }: Lines & { fields: Field[] }) {
   return (
     <details>
       <summary>Places, sheet by sheet<span class="fine figure">{'\u00a0'}{places.length}</span></summary>
-      <p class="fine">Numbered: which there are, in the order of the walk, with spaces. Measured at: planes and directions as a.V a.H, or spots 1 2 3; empty for one reading.</p>
+      <p class="fine">Numbered: which there are, in the order of the walk, with spaces. Measured at: planes and directions as a.V a.H, or spots 1 2 3; empty for one reading. Called: what the screens say of it, with {'{n}'} where its number goes.</p>
       {sheets.map((sheet) => (
         <section key={sheet} aria-label={sheet}>
           <h3>{sheet}</h3>

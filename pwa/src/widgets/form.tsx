@@ -1,14 +1,15 @@
 // A form of plain fields that keeps one entry; its fields may hang on what has
 // been filled in.
 import { useState } from 'preact/hooks';
-import type { ComponentChildren } from 'preact';
+import { Fragment, type ComponentChildren } from 'preact';
 import { say } from '../app/state';
 import { Problem } from './basics';
 import { useDraft } from './draft';
+import { Meaning, type Word } from './meaning';
 
 export type Values = Record<string, string>;
 
-export interface FieldOf { name: string; label: string; need?: boolean; hint?: string; options?: [string, string][] }
+export interface FieldOf { name: string; label: string; need?: boolean; hint?: string; options?: [string, string][]; about?: Word }
 
 /** draft: where what is half filled in outlives the page. start: what its fields say at first. A form whose fields are plain texts; what it makes is kept, or the words say why not. */
 export function Form({ fields: given, button, make, start = {}, draft, children }: { fields: FieldOf[] | ((v: Values) => FieldOf[]); button: string; make: (v: Values) => Promise<void>; start?: Values; draft?: string; children?: ComponentChildren }) {
@@ -30,14 +31,17 @@ export function Form({ fields: given, button, make, start = {}, draft, children 
   return (
     <form onSubmit={(e) => void submit(e)}>
       {fields.map((f) => (
-        <label key={f.name}>
-          {f.label}
-          {f.options === undefined ? (
-            <input value={v[f.name] ?? ''} placeholder={f.hint} required={f.need} onInput={change(f.name)} />
-          ) : (
-            <select value={v[f.name] ?? f.options[0]?.[0]} onChange={change(f.name)}>{f.options.map(([k, w]) => <option key={k} value={k}>{w}</option>)}</select>
-          )}
-        </label>
+        <Fragment key={f.name}>
+          <label>
+            {f.label}
+            {f.options === undefined ? (
+              <input value={v[f.name] ?? ''} placeholder={f.hint} required={f.need} onInput={change(f.name)} />
+            ) : (
+              <select value={v[f.name] ?? f.options[0]?.[0]} onChange={change(f.name)}>{f.options.map(([k, w]) => <option key={k} value={k}>{w}</option>)}</select>
+            )}
+          </label>
+          {f.about !== undefined && <Meaning of={f.about} />}
+        </Fragment>
       ))}
       {children}
       <Problem error={error} />

@@ -3,16 +3,19 @@
 import type { EntryView } from '../core/types';
 import { dropSentCopies, sentCopies, type Copies } from '../log/copies';
 import { Db, NewerStore, waitingLines, type StoreNews } from '../log/db';
+import { changeJob, learnt, leftThere, noJobs, offered, readJobs, stood, taken, writeJobs, type JobName, type Jobs } from '../log/jobs';
 import { DeviceLog, type Draft } from '../log/log';
 import { erase, onlyHere } from '../log/wipe';
 import { Exchange, type Identity } from '../net/exchange';
 import { hex, photoFile, saveUnsent, takeIn, type HandIn, type TakenIn } from '../net/handin';
+import { Asking } from '../net/jobs';
 import { Live } from '../net/live';
 import { Away, NotOffice, Office, Refused, type OfficeFile } from '../net/office';
 import { photoBytes, sendOne, sendPhotos } from '../net/photos';
 import { Retry } from '../net/retry';
+import type { ReplyHead } from '../net/wire';
 import { Core } from './bridge';
-import { askOffice, lostOf, takeUp, type Known } from './lost';
+import { askOffice, lostOf, only, takeUp, type Known } from './lost';
 import { noStatus, type Answer, type Calls, type News, type Status } from './protocol';
 
 interface Device extends Identity { role: Status['role']; name: string; workshop: boolean }
@@ -34,6 +37,11 @@ export class Keeper implements Record<keyof Calls, unknown> {
   /** How far the last exchange read; the socket says it again and again. */
   private pos = 0;
   private known: Known | undefined;
+  private jobs: Jobs = noJobs;
+  private knowing: Promise<unknown> = Promise.resolve();
+  private readonly asking = new Asking();
+  /** Jobs of which this phone has read the office's entries at least once. */
+  private readonly fetched = new Set<string>();
   private own: DeviceLog | undefined;
   /** The page's build: what the lead sees as this phone's version. */
   private app = '';
@@ -61,14 +69,15 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   private async load(): Promise<void> {
     this.core = await Core.load();
-    const [device, job, jobs, person, last, office] = await Promise.all([
-      this.db.meta<Device>('device'), this.db.meta<string>('job'), this.db.meta<Status['jobs']>('jobs'), this.db.meta<string>('person'), this.db.meta<string>('last'),
-      this.db.meta<Status['office']>('office'),
+    const [device, job, person, last, office] = await Promise.all([
+      this.db.meta<Device>('device'), this.db.meta<string>('job'), this.db.meta<string>('person'), this.db.meta<string>('last'), this.db.meta<Status['office']>('office'),
     ]);
+    this.jobs = await readJobs(this.db);
+    for (const { job } of this.jobs.here) if ((await this.db.meta(`cursor:${job}`)) !== undefined) this.fetched.add(job);
     if (job !== undefined && job !== '') await this.read(job);
     this.say({
       ready: true, paired: device !== undefined, role: device?.role ?? '', device: device?.name ?? '', workshop: device?.workshop ?? false,
-      job: job ?? '', jobs: jobs ?? [], person: person ?? '', last: last ?? '', office, core: this.core.digest(job ?? '').core, trouble: '',
+      job: job ?? '', offered: offered(this.jobs), person: person ?? '', last: last ?? '', office, core: this.core.digest(job ?? '').core, trouble: '',
     });
   }
 
@@ -76,7 +85,9 @@ export class Keeper implements Record<keyof Calls, unknown> {
   private heard(news: StoreNews): void {
     if (news !== 'fresh') return this.say({ trouble: news });
     if (!this.status.paired) return;
-    this.say({ paired: false, job: '', jobs: [], person: '', last: '', office: undefined });
+    this.jobs = noJobs;
+    this.fetched.clear();
+    this.say({ paired: false, job: '', jobs: [], offered: [], person: '', last: '', office: undefined });
     void this.lookForLost();
   }
 
@@ -105,7 +116,8 @@ export class Keeper implements Record<keyof Calls, unknown> {
     const { known } = this;
     if (known === undefined) return;
     const job = await takeUp(this.db, known, workshop, random);
-    this.say({ paired: true, lost: undefined, role: known.role, device: known.name, workshop, jobs: known.jobs });
+    this.jobs = await readJobs(this.db);
+    this.say({ paired: true, lost: undefined, role: known.role, device: known.name, workshop, offered: offered(this.jobs) });
     if (job !== '') await this.chooseJob(job);
     await this.exchange();
   }
@@ -122,15 +134,32 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   private async counts(): Promise<void> {
     const { job } = this.status;
-    if (job === '' || this.status.trouble !== '') return;
-    const [unsent, photos] = await Promise.all([this.db.countWaiting(job), this.db.waitingPhotos()]);
-    this.say({ unsent, unsentPhotos: photos.length, entries: this.core.digest(job).count });
+    if (this.status.trouble !== '') return;
+    const [waits, photos] = await Promise.all([this.db.waitingByJob(), this.db.waitingPhotos()]);
+    // What waits is shown even if its job should be in no list: nothing unsent disappears.
+    const here = [...waits.keys()].reduce((jobs, j) => taken(jobs, j), this.jobs).here;
+    const jobs = here.map((j) => ({ ...j, unsent: waits.get(j.job) ?? 0, fetched: this.fetched.has(j.job) }));
+    this.say({ jobs, unsentPhotos: photos.length, ...(job === this.status.job ? { unsent: waits.get(job) ?? 0, entries: this.core.digest(job).count } : {}) });
   }
 
-  /** One for each job in turn: it remembers what it is not sure of. */
-  private log(): DeviceLog {
-    if (this.own?.job === this.status.job) return this.own;
-    return this.own = new DeviceLog(this.db, this.status.job, { compose: (job, d) => this.core.compose(job, d), now: () => new Date(), random });
+  /** Puts down what is known of jobs, and shows it; one change after the other, so that none undoes another. */
+  private async setJobs(change: (known: Jobs) => Jobs): Promise<void> {
+    const turn = this.knowing.then(async () => {
+      const jobs = change(this.jobs);
+      await writeJobs(this.db, jobs);
+      this.jobs = jobs;
+      this.say({ offered: offered(jobs) });
+    });
+    this.knowing = turn.catch(() => undefined);
+    await turn;
+    await this.counts();
+  }
+
+  /** The one of the job in hand is kept: it remembers what it is not sure of. */
+  private log(job: string): DeviceLog {
+    if (this.own?.job === job) return this.own;
+    const log = new DeviceLog(this.db, job, { compose: (j, d) => this.core.compose(j, d), now: () => new Date(), random });
+    return job === this.status.job ? (this.own = log) : log;
   }
 
   async view(name: string, args: unknown): Promise<unknown> {
@@ -154,7 +183,8 @@ export class Keeper implements Record<keyof Calls, unknown> {
     await this.ready;
     const { status } = this;
     const turn = this.writing.then(async () => {
-      const made = await this.log().keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo, finished);
+      if (status.job !== this.status.job) throw new Error('the job was changed at the same moment, so nothing was kept: go back to its own job and keep it there.');
+      const made = await this.log(status.job).keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo, finished);
       // It is on the disk: that is said before anything else is done with it, and counted again behind it.
       const now = this.status;
       this.say({ unsent: now.unsent + made.length, unsentPhotos: now.unsentPhotos + (photo === undefined ? 0 : 1), entries: now.entries + made.length });
@@ -182,41 +212,56 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   async pair(code: string, name: string, workshop: boolean): Promise<void> {
     await this.ready;
-    const got = await this.net.json<Identity & { role: Status['role']; jobs: Status['jobs'] }>('/api/v1/pair', { code, name }, 'plain');
+    const got = await this.net.json<Identity & { role: Status['role']; jobs: JobName[] }>('/api/v1/pair', { code, name }, 'plain');
     if (typeof got.server !== 'string' || typeof got.workspace !== 'string') throw new NotOffice();
     const before = await this.db.meta<Device>('device');
-    if (before !== undefined && before.workspace !== got.workspace && this.status.unsent > 0) {
+    const same = before === undefined || before.workspace === got.workspace;
+    if (!same && (await this.db.waitingByJob()).size > 0) {
       throw new Error('This code is of another workshop. Hand in what is on this phone to its own office first.');
     }
     const device: Device = { device: got.device, workspace: got.workspace, server: got.server, role: got.role, name, workshop };
     await this.db.setMeta('device', device);
-    await this.db.setMeta('jobs', got.jobs);
     this.net.forgetToken();
-    this.say({ paired: true, lost: undefined, role: got.role, device: name, workshop, jobs: got.jobs });
-    // Paired anew, a phone stays with its job and all that it holds.
-    const stay = got.jobs.find((j) => j.job === this.status.job) ?? got.jobs[0];
-    if (stay !== undefined && stay.job !== this.status.job) await this.chooseJob(stay.job);
+    this.say({ paired: true, lost: undefined, role: got.role, device: name, workshop });
+    // Paired anew, a phone stays with its job and all that it holds; a new one is asked where there is a choice.
+    await this.setJobs((known) => learnt(same ? known : noJobs, got.jobs));
+    const stay = this.jobs.here.some((j) => j.job === this.status.job) ? this.status.job : only(got.jobs);
+    if (stay !== this.status.job) await this.chooseJob(stay);
     await this.exchange(); // the first fetch brings the people to choose from
   }
 
   async chooseJob(job: string): Promise<void> {
     await this.ready;
-    await this.db.setMeta('job', job);
-    this.pos = 0;
-    this.say({ job });
-    await this.read(job);
+    const asked = this.status.job === '' && job !== '';
+    const turn = this.writing.then(async () => {
+      if (job !== '') await this.setJobs((known) => (asked ? onlyThis(taken(known, job)) : taken(known, job)));
+      const stands = await changeJob(this.db, this.status.job, job);
+      this.pos = 0;
+      this.say({ job, differs: '', ...stands });
+      await this.read(job); // what is kept next is judged by the whole of this job
+    });
+    this.writing = turn.catch(() => undefined);
+    await turn;
     await this.counts();
     this.post({ changed: true });
     void this.exchange();
   }
 
+  async takeJob(job: string): Promise<void> {
+    await this.ready;
+    await this.setJobs((known) => taken(known, job));
+    void this.exchange(); // its entries come with it, so that it is there under the vehicle
+  }
+
+  async leaveJob(job: string): Promise<void> {
+    await this.ready;
+    await this.setJobs((known) => leftThere(known, [job]));
+  }
+
   /** Begins a job: its name is drawn here, and its people are yet to be entered. */
   async startJob(title: string, vehicle: string): Promise<void> {
-    if (this.status.person !== '') await this.setPerson('');
     const job = random();
-    const jobs = [...this.status.jobs, { job, title }];
-    await this.db.setMeta('jobs', jobs);
-    this.say({ jobs });
+    await this.setJobs((known) => taken(known, job, title));
     await this.chooseJob(job);
     await this.keep({ kind: 'job', body: vehicle === '' ? { title } : { title, vehicle }, by: this.status.person || 'lead' });
   }
@@ -229,7 +274,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   /** Hands in and fetches. A call while one is under way makes it look once more. */
   async exchange(): Promise<void> {
     await this.ready;
-    if (!this.status.paired || this.status.job === '' || this.status.trouble !== '') return;
+    if (!this.status.paired || this.status.trouble !== '') return;
     if (this.busy !== undefined) {
       this.again = true;
       return this.busy;
@@ -251,35 +296,72 @@ export class Keeper implements Record<keyof Calls, unknown> {
       const who = await this.db.meta<Device>('device');
       if (who === undefined) return;
       this.say({ exchange: 'busy', says: 'Handing in and fetching.' });
-      const ex = new Exchange(this.db, job, this.log(), this.core, this.net, who, { random, now: () => new Date(), app: () => this.app });
-      const head = await ex.run((o) => {
-        if (o.fetched > 0) this.post({ changed: true });
-      });
-      const last = new Date().toISOString();
-      const office = { count: head.count, offset: Date.parse(last) - Date.parse(head.time) };
-      await this.db.setMeta('last', last);
-      await this.db.setMeta('office', office);
-      // What was kept while this one was under way is not in the office's figures: the next one is about it.
-      const more = (await this.db.countWaiting(job)) > 0;
-      const mine = this.core.digest(job);
-      const differs = more ? '' : mine.digest !== head.digest ? 'This phone and the office hold different entries; it is tried again by itself.'
-        : head.results !== undefined && head.results.pos === head.count && head.results.core === mine.core && head.results.digest !== mine.results ? differsWords : '';
-      this.say({ exchange: 'idle', says: more ? 'Something is still on its way to the office.' : 'The office has everything from this phone.', last, differs, office, ended: false });
-      this.pos = head.cursor.pos;
+      if (job === '') this.asking.again(); // it waits for one to choose
+      else await this.jobInHand(job, who);
+      for (const other of this.toVisit(job)) if (other !== this.status.job) await this.visit(other, who);
       this.retry.reset();
       const refused = await sendPhotos(this.db, this.net);
       if (refused !== '') this.say({ says: `The office did not take a photo or voice note: ${refused}. It stays on this phone.` });
-      await this.live.open(job).catch(() => this.retry.failed());
+      const office = await this.asking.list(this.net);
+      if (office !== undefined) await this.setJobs((known) => learnt(known, office)).catch(() => this.asking.again()); // a full phone hands in all the same
+      if (job === '') this.say({ exchange: 'idle', says: office === undefined ? 'The office did not say which jobs it has.' : '' });
+      if (this.status.job !== '') await this.live.open(this.status.job).catch(() => this.retry.failed());
     } catch (e) {
       this.failed(e);
     }
     await this.counts();
   }
 
+  private exchangeOf(job: string, who: Device): Exchange {
+    return new Exchange(this.db, job, this.log(job), this.core, this.net, who, { random, now: () => new Date(), app: () => this.app });
+  }
+
+  /** Writes down how an exchange ended, and what it told of the office. */
+  private async through(job: string, head: ReplyHead): Promise<Pick<Status, 'last' | 'office'>> {
+    const last = new Date().toISOString();
+    const how = { last, office: { count: head.count, offset: Date.parse(last) - Date.parse(head.time) } };
+    await stood(this.db, job, how);
+    this.fetched.add(job);
+    this.asking.heard(head.jobs);
+    return how;
+  }
+
+  private async jobInHand(job: string, who: Device): Promise<void> {
+    const head = await this.exchangeOf(job, who).run((o) => {
+      if (o.fetched > 0) this.post({ changed: true });
+    });
+    const how = await this.through(job, head);
+    // What was kept while this one was under way is not in the office's figures: the next one is about it.
+    const more = (await this.db.countWaiting(job)) > 0;
+    if (job !== this.status.job) return this.say({ exchange: 'idle' }); // changed meanwhile: the next one is about the other
+    const mine = this.core.digest(job);
+    const differs = more ? '' : mine.digest !== head.digest ? 'This phone and the office hold different entries; it is tried again by itself.'
+      : head.results !== undefined && head.results.pos === head.count && head.results.core === mine.core && head.results.digest !== mine.results ? differsWords : '';
+    this.say({ exchange: 'idle', says: more ? 'Something is still on its way to the office.' : 'The office has everything from this phone.', differs, ...how, ended: false });
+    this.pos = head.cursor.pos;
+  }
+
+  /** Other jobs on this phone of which something waits, or nothing has been read yet. */
+  private toVisit(inHand: string): string[] {
+    return this.status.jobs.filter((j) => j.job !== inHand && (j.unsent > 0 || !j.fetched)).map((j) => j.job);
+  }
+
+  /** Hands in and fetches for a job that is not in hand. The core holds it only so long. */
+  private async visit(job: string, who: Device): Promise<void> {
+    try {
+      await this.read(job);
+      await this.through(job, await this.exchangeOf(job, who).run(() => undefined));
+    } catch (e) {
+      if (!(e instanceof Refused) || notNow(e) || e.status === 401) throw e;
+      const title = this.jobs.here.find((j) => j.job === job)?.title ?? 'another job';
+      this.say({ says: `The office did not take what is of '${title}': ${e.message}. It stays on this phone.` });
+    } finally {
+      if (job !== this.status.job) this.core.forget(job);
+    }
+  }
+
   private failed(e: unknown): void {
-    // An office that cannot now, for want of room or because too much comes at once, refuses nobody.
-    const notNow = e instanceof Refused && (e.status === 429 || e.status >= 500);
-    const exchange = e instanceof NotOffice ? 'other network' : e instanceof Refused && !notNow ? 'refused' : 'away';
+    const exchange = e instanceof NotOffice ? 'other network' : e instanceof Refused && !notNow(e) ? 'refused' : 'away';
     const says = e instanceof NotOffice || e instanceof Away ? e.message : e instanceof Refused ? `The office says: ${e.message}` : 'Something went wrong while handing in; all is still on this phone.';
     this.say({ exchange, says, ended: this.status.ended || (e instanceof Refused && e.status === 401) });
     this.retry.failed();
@@ -317,13 +399,13 @@ export class Keeper implements Record<keyof Calls, unknown> {
     });
   }
 
-  /** What waits, as a file for an office that cannot be reached. */
-  async saveUnsent(): Promise<HandIn> {
+  /** What of a job waits, as a file for an office that cannot be reached. */
+  async saveUnsent(job: string): Promise<HandIn> {
     await this.ready;
     const who = await this.db.meta<Device>('device');
     const whose = { workspace: who?.workspace ?? '', device: who?.device ?? '', name: who?.name ?? '' };
-    for (const { id } of await this.db.waiting(this.status.job, Infinity)) this.asFile.add(id);
-    return saveUnsent(this.db, this.status.job, (await this.log().head())?.log ?? '', whose, new Date());
+    for (const { id } of await this.db.waiting(job, Infinity)) this.asFile.add(id);
+    return saveUnsent(this.db, job, (await this.log(job).head())?.log ?? '', whose, new Date());
   }
 
   /** The n-th photo that waits, counted from 0, as it was taken. */
@@ -362,10 +444,17 @@ export class Keeper implements Record<keyof Calls, unknown> {
   /** The page is seen again, or there is a network: look at once. */
   wake(): void {
     if (this.status.ready && !this.status.paired) void this.lookForLost();
+    this.asking.again();
     this.retry.reset();
     void this.exchange();
   }
 }
+
+/** An office that cannot now, for want of room or because too much comes at once, refuses nobody. */
+const notNow = (e: Refused): boolean => e.status === 429 || e.status >= 500;
+
+/** Whoever is asked which job and names one has said of the others that they stay. */
+const onlyThis = (known: Jobs): Jobs => leftThere(known, offered(known).map((o) => o.job));
 
 function random(): string {
   return hex(crypto.getRandomValues(new Uint8Array(16)).buffer as ArrayBuffer);

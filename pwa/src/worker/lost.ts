@@ -2,6 +2,7 @@
 // door (T6): what the office knows of it, and how it goes on. It begins new
 // logs, each naming the head that it continues; no number is used again.
 import type { Db } from '../log/db';
+import type { JobName } from '../log/jobs';
 import type { Head } from '../log/log';
 import type { Office } from '../net/office';
 import type { Lost, Status } from './protocol';
@@ -13,7 +14,7 @@ export interface Known {
   role: Status['role'];
   workspace: string;
   server: string;
-  jobs: Status['jobs'];
+  jobs: JobName[];
   logs: { job: string; log: string; seq: number; id: string; at: string }[];
 }
 
@@ -35,17 +36,21 @@ export function lostOf(k: Known): Lost {
   };
 }
 
-/** Takes up what the office knows, in one transaction; answers with the job that was written last. A log begun since stays. */
+/** Takes up what the office knows, in one transaction; answers with the job that was written last, or the only one, or '': then somebody is asked. A log begun since stays. */
 export async function takeUp(db: Db, k: Known, workshop: boolean, random: () => string): Promise<string> {
   await db.write(['meta'], async (tx) => {
     const meta = tx.objectStore('meta');
     await meta.put({ device: k.device, workspace: k.workspace, server: k.server, role: k.role, name: k.name, workshop }, 'device');
-    await meta.put(k.jobs, 'jobs');
+    await meta.put(k.jobs.filter((j) => k.logs.some((l) => l.job === j.job)), 'jobs');
+    await meta.put(k.jobs, 'office-jobs');
     const newest = new Map(k.logs.map((l) => [l.job, l.id])); // the last one wins: they come oldest first
     for (const [job, continues] of newest) {
       if ((await meta.get(`log:${job}`)) !== undefined) continue;
       await meta.put({ log: random(), seq: 0, prev: '', continues } satisfies Head, `log:${job}`);
     }
   });
-  return k.logs[k.logs.length - 1]?.job ?? k.jobs[0]?.job ?? '';
+  return k.logs[k.logs.length - 1]?.job ?? only(k.jobs);
 }
+
+/** The one job that there is; '' when there is none, or somebody must choose. */
+export const only = (jobs: readonly JobName[]): string => (jobs.length === 1 ? (jobs[0]?.job ?? '') : '');

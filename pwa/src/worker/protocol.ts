@@ -1,11 +1,15 @@
 // What page and worker say to each other.
 import type { Copies } from '../log/copies';
+import type { JobName, Offered } from '../log/jobs';
 import type { Draft } from '../log/log';
 import type { HandIn, TakenIn } from '../net/handin';
 import type { OfficeFile } from '../net/office';
 
 /** What the office knows of a phone whose store was cleared (T6); since is when it last handed in, '' for never. */
 export interface Lost { name: string; entries: number; since: string }
+
+/** A job on this phone: how many of its entries only this phone has, and whether it was ever fetched. */
+export interface JobHere extends JobName { unsent: number; fetched: boolean }
 
 /** What keeps this window from the phone's store: see log/db.ts. */
 export type Trouble = '' | 'blocked' | 'let go' | 'newer';
@@ -17,7 +21,11 @@ export interface Status {
   device: string;
   workshop: boolean;
   job: string;
-  jobs: { job: string; title: string }[];
+  /** The jobs on this phone, the one in hand among them. */
+  jobs: JobHere[];
+  /** Other jobs of the office, as it last said. */
+  offered: Offered[];
+  /** How many entries of the job in hand only this phone has. */
   unsent: number;
   unsentPhotos: number;
   entries: number;
@@ -36,7 +44,7 @@ export interface Status {
 }
 
 export const noStatus: Status = {
-  ready: false, paired: false, role: '', device: '', workshop: false, job: '', jobs: [], unsent: 0, unsentPhotos: 0, entries: 0,
+  ready: false, paired: false, role: '', device: '', workshop: false, job: '', jobs: [], offered: [], unsent: 0, unsentPhotos: 0, entries: 0,
   exchange: 'idle', says: '', last: '', differs: '', person: '',
   trouble: '', lost: undefined, ended: false, office: undefined, core: '',
 };
@@ -52,7 +60,12 @@ export interface Calls {
   dropSentCopies(): Copies;
   photo(sha: string): { bytes: ArrayBuffer; type: string } | undefined;
   pair(code: string, name: string, workshop: boolean): void;
+  /** Works in this job from now on; one that is only at the office is taken onto this phone. */
   chooseJob(job: string): void;
+  /** Takes a job of the office onto this phone; the one in hand stays. */
+  takeJob(job: string): void;
+  /** Says that a job stays at the office. */
+  leaveJob(job: string): void;
   startJob(title: string, vehicle: string): void;
   setPerson(key: string): void;
   exchange(): void;
@@ -62,7 +75,7 @@ export interface Calls {
   loadDraft(key: string): unknown;
   dropDraft(key: string): void;
   unsent(): { id: string; words: string }[];
-  saveUnsent(): HandIn;
+  saveUnsent(job: string): HandIn;
   unsentPhoto(n: number): { file: string; bytes: ArrayBuffer; type: string; of: number } | undefined;
   takeInFile(bytes: ArrayBuffer): TakenIn | undefined;
   /** The same as lines for a file; works for a store of any version. */

@@ -27,10 +27,14 @@ type jobRow struct {
 	Sum     []byte `db:"sum"`
 	Created int64  `db:"created"`
 	Epoch   string `db:"epoch"` // the store's
+	Jobs    int    `db:"jobs"`  // of the workspace; only where heldColumns are read
 }
 
 // jobColumns are those of a jobRow.
 const jobColumns = "n, title, pos, running, sum, created, (SELECT value FROM settings WHERE name = 'epoch') AS epoch"
+
+// heldColumns are jobColumns with what an exchange asks besides.
+const heldColumns = jobColumns + ", (SELECT COUNT(*) FROM jobs own WHERE own.workspace = jobs.workspace) AS jobs"
 
 func (r jobRow) job(id entry.JobID) store.Job {
 	return store.Job{
@@ -66,7 +70,8 @@ func (d *DB) Append(ctx context.Context, in store.Handin) (store.Held, error) {
 		row, err := d.lockJob(ctx, tx, in, len(batch) > 0)
 		if errors.Is(err, store.ErrNotFound) {
 			held.Job.ID = in.Job
-			return nil
+			held.Jobs, err = countJobs(ctx, tx, in.Workspace)
+			return err
 		}
 		if err != nil {
 			return err
@@ -121,7 +126,7 @@ func appendTo(ctx context.Context, tx *txn, row jobRow, in store.Handin, batch [
 			return err
 		}
 	}
-	held.Job, held.Clone = row.job(in.Job), clone
+	held.Job, held.Jobs, held.Clone = row.job(in.Job), row.Jobs, clone
 	held.Stored, held.Known = len(fresh), len(in.Entries)-len(fresh)
 	if held.Heads, held.Tips, err = readHeads(ctx, tx, row.N); err != nil || in.Core == "" {
 		return err
@@ -156,7 +161,7 @@ func sort(ctx context.Context, tx *txn, job int64, batch []newEntry) (head *head
 // create is set; else a missing one is ErrNotFound.
 func (d *DB) lockJob(ctx context.Context, tx *txn, in store.Handin, create bool) (jobRow, error) {
 	var row jobRow
-	query := tx.Rebind("SELECT " + jobColumns + " FROM jobs WHERE workspace = ? AND job = ?" + d.lock())
+	query := tx.Rebind("SELECT " + heldColumns + " FROM jobs WHERE workspace = ? AND job = ?" + d.lock())
 	err := tx.GetContext(ctx, &row, query, in.Workspace, in.Job)
 	if !errors.Is(err, stdsql.ErrNoRows) || !create {
 		return row, missing(err)

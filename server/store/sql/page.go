@@ -18,7 +18,10 @@ const pageRows = 500
 // Held reads what is held of a job.
 func (d *DB) Held(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (store.Held, error) {
 	held := store.Held{Job: store.Job{ID: job}}
-	err := d.look(ctx, "read heads", func(tx *txn) error {
+	err := d.look(ctx, "read heads", func(tx *txn) (err error) {
+		if held.Jobs, err = countJobs(ctx, tx, ws); err != nil {
+			return err
+		}
 		row, err := findJob(ctx, tx, ws, job)
 		if err != nil {
 			return err
@@ -53,6 +56,10 @@ func findJob(ctx context.Context, db reader, ws store.WorkspaceID, job entry.Job
 	var row jobRow
 	const query = "SELECT " + jobColumns + " FROM jobs WHERE workspace = ? AND job = ?"
 	return row, missing(db.GetContext(ctx, &row, db.Rebind(query), ws, job))
+}
+
+func countJobs(ctx context.Context, db reader, ws store.WorkspaceID) (n int, err error) {
+	return n, db.GetContext(ctx, &n, db.Rebind("SELECT COUNT(*) FROM jobs WHERE workspace = ?"), ws)
 }
 
 type pageRow struct {

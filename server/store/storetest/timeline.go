@@ -388,10 +388,21 @@ func testWorkspaces(t *testing.T, b *bench) {
 	jobs, err := b.Jobs(ctx(t), other.ID)
 	want(t, "error", err, nil)
 	want(t, "foreign jobs", len(jobs), 0)
+	want(t, "foreign jobs counted", held.Jobs, 0)
+	nothing := store.Handin{Workspace: other.ID, Job: b.job, Device: b.dev, At: noon}
+	held, err = b.Append(ctx(t), nothing)
+	want(t, "error", err, nil)
+	want(t, "jobs counted without one", held.Jobs, 0)
 	// The same job id in two workspaces is two jobs.
 	held, err = b.Append(ctx(t), store.Handin{Workspace: other.ID, Job: b.job, Device: b.dev, Log: log[0].Log, Entries: log[:1], At: noon})
 	want(t, "error", err, nil)
 	want(t, "own timeline", held.Job.Pos, int64(1))
+	want(t, "own jobs counted", held.Jobs, 1)
+	next := nothing
+	next.Job, next.Log, next.Entries = entry.JobID(id32("next")), log[0].Log, log[:1]
+	held, err = b.Append(ctx(t), next)
+	want(t, "error", err, nil)
+	want(t, "the job that was begun counts", held.Jobs, 2)
 	again, err := b.Workspace(ctx(t), "other "+t.Name(), store.WorkspaceID(id32("third")), noon)
 	want(t, "error", err, nil)
 	want(t, "a name is one workspace", again.ID, other.ID)
