@@ -65,10 +65,12 @@ vuln: ## known weaknesses of what is built in; needs the network, so CI does not
 	cd pwa && npm audit --omit=dev
 
 # The core and the two that only write files from a record start no goroutine: there is nothing in them for the race
-# detector, which takes twice the time.
-ALONE = witnessmark/sync/|witnessmark/server/(recordbook|numbers)$$
+# detector, which takes twice the time. A simulated life is one thread, and four times as slow under it: there lives that run
+# beside one another are watched, TestScenarios.
+ALONE = witnessmark/sync/|witnessmark/server/(recordbook|numbers|sim)$$
 go-test: server/web/dist/index.html
 	go test -race $$(go list ./... | grep -vE '$(ALONE)')
+	go test -race ./server/sim -run '^TestScenarios$$'
 	go test $$(go list ./... | grep -E '$(ALONE)')
 
 core-wasm-test: ## the core's tests as WebAssembly under Node

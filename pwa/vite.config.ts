@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
+import { gzipSync } from 'node:zlib';
 import { defineConfig, type Plugin } from 'vite';
 
 /** Files that the service worker keeps: all but itself. */
@@ -28,6 +29,9 @@ function precache(): Plugin {
       const text = readFileSync(sw, 'utf8').replace(/(['"`])__FILES__\1/, JSON.stringify(JSON.stringify(list))).replace('__VERSION__', version);
       if (text.includes('__FILES__') || !text.includes(version)) throw new Error('the list of files did not get into sw.js');
       writeFileSync(sw, text);
+      // Most of the app, compressed once: an office that starts need not do it before its first phone has the app. Not on the list.
+      const core = join(folder, 'core.wasm');
+      writeFileSync(`${core}.gz`, gzipSync(readFileSync(core), { level: 9 }));
     },
   };
 }

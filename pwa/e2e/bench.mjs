@@ -70,7 +70,7 @@ async function served(script, told) {
     a.end(body);
   });
   await new Promise((resolve) => server.listen(0, '127.0.0.1', resolve));
-  const phone = await openPhone(`http://127.0.0.1:${server.address().port}`);
+  const phone = await openPhone(`http://127.0.0.1:${server.address().port}`, { lasting: true });
   await phone.page.goto(`http://127.0.0.1:${server.address().port}/`);
   const got = await phone.page.evaluate((data) => new Promise((resolve, reject) => {
     const w = new Worker('/worker.js');
@@ -122,7 +122,7 @@ const linesOf = (job, n) => execFileSync('node', [join(here, 'bench-lines.cjs'),
 async function coldStart(n) {
   const server = await startServer({ demo: true });
   await fill(server, n);
-  let phone = await openPhone(server.origin);
+  let phone = await openPhone(server.origin, { lasting: true });
   await phone.page.goto(`${server.origin}/#pair=${server.pair('fitter').code}`);
   await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
   await phone.page.getByRole('button', { name: 'Idris Cole' }).click({ timeout: 120_000 });
@@ -146,7 +146,7 @@ async function coldStart(n) {
 async function fullPhone(n) {
   const server = await startServer({ demo: true });
   const lines = await fill(server, n);
-  const phone = await openPhone(server.origin);
+  const phone = await openPhone(server.origin, { lasting: true });
   await phone.page.goto(`${server.origin}/#pair=${server.pair('fitter').code}`);
   await phone.page.getByRole('button', { name: 'Pair this phone' }).click();
   await phone.page.getByRole('button', { name: 'Idris Cole' }).click({ timeout: 120_000 });
@@ -307,7 +307,7 @@ async function viewLink(n) {
   const { path } = await made.json();
   const empty = createServer((_, a) => a.setHeader('Content-Type', 'text/html').end('<!doctype html><title>empty</title><p>empty</p>'));
   await new Promise((resolve) => empty.listen(0, '127.0.0.1', resolve));
-  const phone = await openPhone(server.origin);
+  const phone = await openPhone(server.origin, { lasting: true });
   const [floor, view] = [[], []];
   for (let i = 0; i < 7; i++) {
     floor.push(await firstView(phone, `http://127.0.0.1:${empty.address().port}/?${i}`, 'p'));

@@ -1,5 +1,5 @@
-// What every browser spec needs: a real server in a fresh folder, phones as separate Chromium profiles, axe, pictures.
-import { execFileSync, spawn, spawnSync } from 'node:child_process';
+// What every browser spec needs: a real server in a fresh folder, phones, axe, pictures.
+import { execFileSync, spawn } from 'node:child_process';
 import { createHash, X509Certificate } from 'node:crypto';
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer } from 'node:net';
@@ -7,21 +7,14 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { connect } from 'node:tls';
 import { fileURLToPath } from 'node:url';
-import { chromium } from 'playwright-core';
+
+export * from './phones.mjs';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const binary = join(here, '..', '..', 'bin', 'witnessmark');
 export const out = join(here, 'out');
 mkdirSync(out, { recursive: true });
 const axeSource = readFileSync(join(here, '..', 'node_modules', 'axe-core', 'axe.min.js'), 'utf8');
-
-const browserFlags = [
-  '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
-  '--disable-component-update', '--disable-sync',
-];
-
-export const phoneSize = { width: 390, height: 844 };
-export const deskSize = { width: 1280, height: 800 };
 
 const freePort = () =>
   new Promise((resolve, reject) => {
@@ -104,83 +97,28 @@ async function answering(url, gone, log) {
   }
 }
 
-/** For openPhone: a microphone that beeps and needs no permission. */
-export const microphone = ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream'];
+/** The rules that ask for colours. */
+const ofColours = ['color-contrast', 'link-in-text-block'];
 
-/** What any page did against its content policy, over all cases: the runner fails a case that adds to it (T56). */
-export const againstPolicy = [];
-
-/** A phone: its own browser profile that survives closing and opening again. */
-export async function openPhone(origin, { size = phoneSize, profile, dark = false, userAgent, init, flags = [] } = {}) {
-  const folder = profile ?? mkdtempSync(join(tmpdir(), 'witnessmark-phone-'));
-  const context = await chromium.launchPersistentContext(folder, {
-    executablePath: '/usr/bin/chromium', headless: true, args: [...browserFlags, ...flags], viewport: size,
-    hasTouch: size.width < 600, colorScheme: dark ? 'dark' : 'light', locale: 'en-GB',
-    ...(userAgent === undefined ? {} : { userAgent }),
-  });
-  // The process that keeps the store, looked for now: when it is to end it shall end at once.
-  const processes = () => spawnSync('pgrep', ['-f', `user-data-dir=${folder}`], { encoding: 'utf8' }).stdout.split('\n').filter((n) => n !== '').map(Number);
-  const first = processes().find((pid) => commandOf(pid) !== '' && !commandOf(pid).includes('--type='));
-  if (init !== undefined) await context.addInitScript(init);
-  context.setDefaultTimeout(30_000);
-  const page = context.pages()[0] ?? (await context.newPage());
-  const complaints = [];
-  page.on('pageerror', (e) => complaints.push(`page error: ${e.stack}`));
-  page.on('console', (m) => {
-    if (m.type() !== 'error' || !/Content Security Policy|Trusted(HTML|Script)/i.test(m.text())) return;
-    complaints.push(m.text());
-    againstPolicy.push(m.text());
-  });
-  return {
-    page, context, profile: folder, complaints, origin,
-    offline: (off) => context.setOffline(off),
-    close: () => context.close(),
-    /** Ends the browser as a dying phone does: without a word. */
-    kill: async () => {
-      const gone = new Promise((resolve) => context.once('close', resolve));
-      process.kill(first, 'SIGKILL');
-      spawnSync('pkill', ['-KILL', '-f', `user-data-dir=${folder}`]); // the others, as far as they are still there
-      await gone;
-    },
-    forget: async () => {
-      await context.close();
-      sweep(folder);
-    },
-  };
-}
-
-/** How a process was called; '' when it has gone. */
-function commandOf(pid) {
-  try {
-    return readFileSync(`/proc/${pid}/cmdline`, 'utf8');
-  } catch {
-    return '';
-  }
-}
-
-/** Removes a profile. A process of the browser may still write its last file: then it is removed when all is over. */
-function sweep(folder) {
-  const away = () => rmSync(folder, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 });
-  try {
-    away();
-  } catch {
-    process.once('exit', () => {
-      try {
-        away();
-      } catch {
-        // A folder in the temporary files that stays is no fault of the case.
-      }
-    });
-  }
-}
-
-/** Fails when axe finds a WCAG 2.2 AA problem on the page as it stands. */
+/**
+ * Fails when axe finds a WCAG 2.2 AA problem on the page as it stands. Where every element stands as it stood when all rules
+ * were asked, as in another light, only those of colours are asked again.
+ */
 export async function accessible(page, where) {
-  await page.evaluate(axeSource); // not as a script of the page, which its policy would refuse
-  const found = await page.evaluate(() =>
-    globalThis.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] }),
-  );
-  const bad = found.violations.map((v) => `${v.id}: ${v.help}: ${v.nodes.map((n) => n.html.slice(0, 160)).join(' | ')}`);
+  if (!(await page.evaluate(() => 'axe' in globalThis))) await page.evaluate(axeSource); // not as a script of the page, which its policy would refuse
+  const bad = await page.evaluate(async (colours) => {
+    const { axe } = globalThis;
+    const stands = JSON.stringify([innerWidth, innerHeight, document.documentElement.outerHTML, [...document.querySelectorAll('*')].map((e) => {
+      const { x, y, width, height } = e.getBoundingClientRect();
+      return [x, y, width, height, e.checkVisibility({ opacityProperty: true, visibilityProperty: true }), e.value, e.checked];
+    })]);
+    axe.asked ??= new Set();
+    const rules = axe.asked.has(stands) ? colours : ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+    // What passed is neither described nor sent here: that took longer than the rules themselves.
+    const { violations } = await axe.run(document, { runOnly: rules, resultTypes: ['violations'], selectors: false });
+    axe.asked.add(stands);
+    return violations.map((v) => `${v.id}: ${v.help}: ${v.nodes.map((n) => n.html.slice(0, 160)).join(' | ')}`);
+  }, ofColours);
   if (bad.length > 0) throw new Error(`axe on ${where}:\n${bad.join('\n')}`);
 }
 

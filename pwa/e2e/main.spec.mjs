@@ -297,7 +297,7 @@ async function halfTyped(phone, text) {
 /** The browser is killed in the middle of captures: whatever was shown as saved is there (T2). */
 async function killedWhileKeeping() {
   const server = await startServer({ demo: true });
-  let phone = await paired(server, 'fitter', 'P2', 'Idris Cole');
+  let phone = await paired(server, 'fitter', 'P2', 'Idris Cole', { lasting: true });
   const { profile } = phone;
   try {
     await installed(phone);

@@ -1,13 +1,13 @@
 // Runs the browser specs: `node e2e/run.mjs [area [case]]`. Each spec file is one area and exports a list of named cases.
 // Closes with "N passed, N failed"; a case that throws, or whose pages went against their content policy, has failed.
-// Cases run in as many lanes as there are cores, two at the most: each lane is a process of its own, each case has its own
-// server and its own phones.
+// Cases run in as many lanes as there are cores, two at the most: each lane is a process of its own with a browser, each case
+// has its own server and its own phones.
 import { fork } from 'node:child_process';
 import { readdirSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
-import { againstPolicy } from './lib.mjs';
+import { againstPolicy, closeBrowsers } from './lib.mjs';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const casesOf = async (file) => (await import(pathToFileURL(join(here, file)).href)).cases;
@@ -30,7 +30,7 @@ function lane() {
       process.send({ file, ok: false, text: `FAIL  ${file} · ${name}\n${error.stack ?? error}` });
     }
   });
-  process.on('disconnect', () => process.exit(0));
+  process.on('disconnect', () => void closeBrowsers().finally(() => process.exit(0)));
 }
 
 async function all(only, one) {

@@ -126,7 +126,7 @@ const fill = (p) => p.page.evaluate(async () => {
 async function noRoom() {
   const server = await startServer({ demo: true });
   const limit = async ({ page, context, origin }) => (await context.newCDPSession(page)).send('Storage.overrideQuotaForOrigin', { origin, quotaSize: 14 << 20 });
-  const p = await paired(server, 'fitter', 'P2', 'Idris Cole', { before: limit });
+  const p = await paired(server, 'fitter', 'P2', 'Idris Cole', { lasting: true, before: limit });
   try {
     await installed(p);
     await p.offline(true);
@@ -157,7 +157,7 @@ const files = (page) => page.evaluate(async () => (await caches.keys()).filter((
 async function versions() {
   const server = await startServer({ demo: true });
   const line = await badLine(server);
-  let p = await paired(server, 'fitter', 'P2', 'Idris Cole', { origin: line.origin });
+  let p = await paired(server, 'fitter', 'P2', 'Idris Cole', { lasting: true, origin: line.origin });
   const { profile } = p;
   try {
     await installed(p);
@@ -232,8 +232,8 @@ async function ownCertificate() {
   const server = await startServer({ own: 'heron.home.arpa' });
   const finds = [`--host-resolver-rules=MAP heron.home.arpa 127.0.0.1`];
   const trusts = [...finds, `--ignore-certificate-errors-spki-list=${server.key}`];
-  const stranger = await openPhone(server.help);
-  let p = await openPhone(server.origin, { flags: trusts });
+  const stranger = await openPhone(server.help, { lasting: true });
+  let p = await openPhone(server.origin, { lasting: true, flags: trusts });
   const { profile } = p;
   try {
     const says = (q, words) => q.page.locator('#says').filter({ hasText: words }).waitFor();
@@ -339,7 +339,7 @@ async function copiedPhone() {
     texts.push(`74.94${n}`);
     await keep(p, `74.94${n}`);
   };
-  const first = await paired(server, 'lead', 'P7', 'Idris Cole');
+  const first = await paired(server, 'lead', 'P7', 'Idris Cole', { lasting: true });
   all.push(first);
   try {
     await installed(first);

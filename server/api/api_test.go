@@ -153,6 +153,17 @@ func TestPhoneApp(t *testing.T) {
 	if err := s.phoneApp(w, r, who{}); err != nil || w.Header().Get("Content-Encoding") != "gzip" {
 		t.Errorf("gzip: %v, %q", err, w.Header().Get("Content-Encoding"))
 	}
+	built["core.wasm"] = &fstest.MapFile{Data: []byte(strings.Repeat("core", 500))}
+	built["core.wasm.gz"] = &fstest.MapFile{Data: []byte("as the build made it")}
+	for accepts, want := range map[string]string{"gzip": "as the build made it", "br": "corecore"} {
+		s := &server{app: newApp(built)}
+		r := httptest.NewRequest("GET", "/core.wasm", nil)
+		r.Header.Set("Accept-Encoding", accepts)
+		w := httptest.NewRecorder()
+		if err := s.phoneApp(w, r, who{}); err != nil || !strings.HasPrefix(w.Body.String(), want) || w.Header().Get("Content-Type") != "application/wasm" {
+			t.Errorf("the core for %s: %v, %q, %.20s", accepts, err, w.Header().Get("Content-Type"), w.Body)
+		}
+	}
 	empty := &server{app: newApp(fstest.MapFS{"README": {}})}
 	if err := empty.phoneApp(httptest.NewRecorder(), httptest.NewRequest("GET", "/", nil), who{}); err == nil || !strings.Contains(err.Error(), "make build") {
 		t.Errorf("without a build = %v", err)

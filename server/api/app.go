@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"io/fs"
 	"mime"
 	"net/http"
@@ -18,7 +19,8 @@ import (
 	"witnessmark/server/store"
 )
 
-// app is the built phone app: files by path, each with its headers and a compressed copy made on first use.
+// app is the built phone app: files by path, each with its headers and a compressed copy, which the build has made (path.gz)
+// or which is made on first use.
 type app struct {
 	files fs.FS
 	mu    sync.Mutex
@@ -78,16 +80,28 @@ func (a *app) open(name string) (*asset, error) {
 	if err != nil {
 		return nil, err
 	}
-	f, err := newAsset(name, body)
-	if err == nil {
-		a.ready[name] = f
+	zipped, err := fs.ReadFile(a.files, name+".gz")
+	if errors.Is(err, fs.ErrNotExist) {
+		zipped, err = zip(body)
 	}
-	return f, err
+	if err != nil {
+		return nil, err
+	}
+	f := newAsset(name, body, zipped)
+	a.ready[name] = f
+	return f, nil
 }
 
-func newAsset(name string, body []byte) (*asset, error) {
+func newAsset(name string, body, zipped []byte) *asset {
 	sum := sha256.Sum256(body)
 	f := &asset{body: body, typ: typeOf(name), etag: `"` + hex.EncodeToString(sum[:8]) + `"`}
+	if len(zipped) < len(body)*9/10 {
+		f.zipped = zipped
+	}
+	return f
+}
+
+func zip(body []byte) ([]byte, error) {
 	var out bytes.Buffer
 	z, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
 	if err != nil {
@@ -99,10 +113,7 @@ func newAsset(name string, body []byte) (*asset, error) {
 	if err := z.Close(); err != nil {
 		return nil, err
 	}
-	if out.Len() < len(body)*9/10 {
-		f.zipped = out.Bytes()
-	}
-	return f, nil
+	return out.Bytes(), nil
 }
 
 // typeOf names the types that the app has; the machine's own table differs from one to the next.

@@ -9,6 +9,7 @@ import (
 	"witnessmark/sync/record"
 
 	story "witnessmark/testdata/demo"
+	"witnessmark/testdata/seeds"
 )
 
 // TestWorkEqualsNothing: while the demo's logs come in, a few lines of one
@@ -16,7 +17,7 @@ import (
 // from nothing, and those handed out before stay as they were.
 func TestWorkEqualsNothing(t *testing.T) {
 	extended := 0
-	for seed := range uint64(2) {
+	for seed := range seeds.Of(2) {
 		r := rand.New(rand.NewPCG(seed, 7))
 		w := NewWork()
 		for i, e := range dealt(t, r) {

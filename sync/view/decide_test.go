@@ -16,6 +16,7 @@ import (
 	"witnessmark/sync/result"
 
 	story "witnessmark/testdata/demo"
+	"witnessmark/testdata/seeds"
 )
 
 // TestDecideScenarios plays every scenario of testdata/scenarios/decide.txt, in
@@ -260,7 +261,7 @@ func (s *stage) check() {
 	if len(s.want) == 0 {
 		s.t.Fatal("the scenario wants nothing")
 	}
-	for seed := range uint64(3) {
+	for seed := range seeds.Of(3) {
 		r := rand.New(rand.NewPCG(seed, 1))
 		list := append(slices.Clone(s.base), s.entries...)
 		if seed > 0 {

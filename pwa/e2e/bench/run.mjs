@@ -17,7 +17,7 @@ async function limited(phone, asm, at, min) {
 /** The whole of a first start, with no signal and a phone that dies in the middle. */
 async function firstStart() {
   const server = await startServer({ demo: true });
-  let phone = await paired(server, 'lead', 'P1', 'Maud Ferris');
+  let phone = await paired(server, 'lead', 'P1', 'Maud Ferris', { lasting: true });
   const { profile } = phone;
   try {
     await limited(phone, '2117', '800', '1.6');

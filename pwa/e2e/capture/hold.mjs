@@ -49,7 +49,7 @@ const shown = async (phone) => {
 /** Begun with no signal; a reload, a closed app; it rings in words on another screen; the end gives the verdict, still with no signal. */
 async function heldWithNoSignal() {
   const server = await startServer({ demo: true });
-  let phone = await paired(server, 'fitter', 'P2', 'Idris Cole');
+  let phone = await paired(server, 'fitter', 'P2', 'Idris Cole', { lasting: true });
   const { profile } = phone;
   try {
     equal(await installed(phone), 'activated', 'the app is kept on the phone');

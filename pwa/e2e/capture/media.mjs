@@ -117,7 +117,7 @@ const otherPhones = workshop(async (server, phone) => {
 
 /** The page is reloaded, then the browser killed, while somebody speaks: the note so far is offered (T3). */
 const brokenOff = workshop(async (server, phone, phones) => {
-  let a = await phone('P2', 'Idris Cole');
+  let a = await phone('P2', 'Idris Cole', { lasting: true });
   const { profile } = a;
   await installed(a);
   await a.offline(true);
@@ -304,7 +304,7 @@ const lost = (p) => p.page.getByRole('region', { name: 'A photo that was not kep
 
 /** The page goes while the camera is open: by a reload, by the browser's death, in the middle of a snag. It is said which photo was not kept and where to take it again; what was half filled in is there; the next photo stands at that place (T3). */
 const cameraTook = workshop(async (server, phone, phones) => {
-  let a = await phone('P2', 'Idris Cole');
+  let a = await phone('P2', 'Idris Cole', { lasting: true });
   const { profile } = a;
   await installed(a);
   await a.offline(true);
@@ -362,7 +362,7 @@ const fullInPhoto = workshop(async (server, phone) => {
     quota = (size) => devtools.send('Storage.overrideQuotaForOrigin', { origin, quotaSize: size });
     await quota(24 << 20);
   };
-  const a = await phone('P2', 'Idris Cole', { open: limit });
+  const a = await phone('P2', 'Idris Cole', { lasting: true, open: limit });
   await installed(a);
   await a.offline(true);
   await open(a, here);

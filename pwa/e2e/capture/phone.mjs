@@ -224,7 +224,7 @@ async function appleTab() {
     await accessible(stranger.page, 'put it on the Home Screen');
     await picture(stranger.page, 'install-390');
 
-    p = await paired(server, 'fitter', 'P2', 'Idris Cole', { userAgent: homeScreen, init: standalone });
+    p = await paired(server, 'fitter', 'P2', 'Idris Cole', { lasting: true, userAgent: homeScreen, init: standalone });
     await p.page.evaluate(() => navigator.serviceWorker.ready);
     await p.offline(true);
     for (const t of ['74.981', '74.982', '74.983']) await note(p, t);

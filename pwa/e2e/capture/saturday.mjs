@@ -105,7 +105,7 @@ const entries = (p) => p.page.evaluate(() => new Promise((resolve, reject) => {
 
 async function saturday() {
   const server = await startServer({ demo: true });
-  let p = await paired(server, 'fitter', 'P2', 'Idris Cole', { flags: microphone });
+  let p = await paired(server, 'fitter', 'P2', 'Idris Cole', { lasting: true, flags: microphone });
   const { profile } = p;
   const killed = async () => {
     const before = await waiting(p);
