@@ -30,8 +30,7 @@ function precache(): Plugin {
       if (text.includes('__FILES__') || !text.includes(version)) throw new Error('the list of files did not get into sw.js');
       writeFileSync(sw, text);
       // Most of the app, compressed once: an office that starts need not do it before its first phone has the app. Not on the list.
-      const core = join(folder, 'core.wasm');
-      writeFileSync(`${core}.gz`, gzipSync(readFileSync(core), { level: 9 }));
+      for (const core of files.filter((f) => f.endsWith('.wasm'))) writeFileSync(join(folder, `${core}.gz`), gzipSync(readFileSync(join(folder, core)), { level: 9 }));
     },
   };
 }

@@ -21,7 +21,7 @@ const weigh = (file) => ({ gzip: gzipSync(readFileSync(file), { level: 9 }).leng
 function sizes() {
   const files = readdirSync(dist, { recursive: true }).map(String).filter((f) => statSync(join(dist, f)).isFile());
   const first = files.find((f) => /^assets\/main-.*\.js$/.test(f));
-  const shell = files.filter((f) => !f.endsWith('.wasm')).reduce((sum, f) => sum + weigh(join(dist, f)).gzip, 0);
+  const shell = files.filter((f) => !f.includes('.wasm')).reduce((sum, f) => sum + weigh(join(dist, f)).gzip, 0);
   const wasm = weigh(join(built, 'core.wasm'));
   console.log('\nThe page');
   console.log(`  first script, gzip         ${kib(weigh(join(dist, first)).gzip)} (wanted: at most 170)`);

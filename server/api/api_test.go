@@ -153,11 +153,11 @@ func TestPhoneApp(t *testing.T) {
 	if err := s.phoneApp(w, r, who{}); err != nil || w.Header().Get("Content-Encoding") != "gzip" {
 		t.Errorf("gzip: %v, %q", err, w.Header().Get("Content-Encoding"))
 	}
-	built["core.wasm"] = &fstest.MapFile{Data: []byte(strings.Repeat("core", 500))}
-	built["core.wasm.gz"] = &fstest.MapFile{Data: []byte("as the build made it")}
+	built["assets/core-Qk7.wasm"] = &fstest.MapFile{Data: []byte(strings.Repeat("core", 500))}
+	built["assets/core-Qk7.wasm.gz"] = &fstest.MapFile{Data: []byte("as the build made it")}
 	for accepts, want := range map[string]string{"gzip": "as the build made it", "br": "corecore"} {
 		s := &server{app: newApp(built)}
-		r := httptest.NewRequest("GET", "/core.wasm", nil)
+		r := httptest.NewRequest("GET", "/assets/core-Qk7.wasm", nil)
 		r.Header.Set("Accept-Encoding", accepts)
 		w := httptest.NewRecorder()
 		if err := s.phoneApp(w, r, who{}); err != nil || !strings.HasPrefix(w.Body.String(), want) || w.Header().Get("Content-Type") != "application/wasm" {

@@ -32,7 +32,7 @@ func TestBudgets(t *testing.T) {
 	}
 	shell := 0
 	err = fs.WalkDir(Files(), ".", func(path string, d fs.DirEntry, err error) error {
-		if err == nil && !d.IsDir() && !strings.HasPrefix(path, "core.wasm") && path != "README" {
+		if err == nil && !d.IsDir() && !strings.Contains(path, ".wasm") && path != "README" {
 			shell += zipped(t, path)
 		}
 		return err
@@ -47,8 +47,12 @@ func TestZipped(t *testing.T) {
 	if _, err := fs.Stat(Files(), "index.html"); err != nil {
 		t.Skip("the app is not built here: make build (2026-11)")
 	}
-	found, err := fs.Glob(Files(), "*.gz")
-	if err != nil || !slices.Equal(found, []string{"core.wasm.gz"}) {
+	core, err := fs.Glob(Files(), "assets/core-*.wasm")
+	if err != nil || len(core) != 1 {
+		t.Fatalf("the core is %v, %v, want one file", core, err)
+	}
+	found, err := fs.Glob(Files(), "assets/*.gz")
+	if err != nil || !slices.Equal(found, []string{core[0] + ".gz"}) {
 		t.Errorf("compressed are %v, %v, want the core", found, err)
 	}
 	for _, path := range found {
