@@ -114,15 +114,18 @@ export class DeviceLog {
     if (unsure?.draft === said && found?.prev === unsure.head.prev) return unsure.made;
     const before = found ?? { log: this.means.random(), seq: 0, prev: '' };
     const made: StoredEntry[] = [];
-    // Composed before the transaction: it must not be kept open while the core works.
     let head = before;
-    if (head.seq === 0) head = this.append(made, head, opening(head, writer));
-    head = this.append(made, head, { ...draft, by: draft.by ?? writer.person });
-    this.unsure = { draft: said, made, head };
+    const compose = () => {
+      if (made.length > 0) return; // tried again over a new connection, it is the same entry (T7)
+      if (head.seq === 0) head = this.append(made, head, opening(head, writer));
+      head = this.append(made, head, { ...draft, by: draft.by ?? writer.person });
+      this.unsure = { draft: said, made, head };
+    };
     const stores: Names[] = ['entries', 'meta', ...(photo === undefined ? [] : ['photos' as const]), ...(finished.length === 0 ? [] : ['drafts' as const])];
     await this.db.write(stores, async (tx) => {
       // All are asked at once: each answer waited for alone would be one more way to the disk's process and back.
       const looked = quiet(tx.objectStore('meta').get(this.key()));
+      compose(); // meanwhile: the core needs as long as the question is on its way
       const written: Promise<unknown>[] = made.map((e) => quiet(tx.objectStore('entries').add(e)));
       written.push(tx.objectStore('meta').put(head, this.key()));
       if (photo !== undefined) written.push(tx.objectStore('photos').put({ ...photo, job: this.job, waits: 1 }));
