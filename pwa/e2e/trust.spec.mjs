@@ -217,9 +217,15 @@ async function versions() {
     await line.close();
     await server.stop({ keep: true });
     p = await openPhone(line.origin, { profile });
+    await p.page.addInitScript(() => {
+      globalThis.said = new Set();
+      new MutationObserver(() => globalThis.said.add(document.querySelector('[data-testid=phone-state]')?.textContent)).observe(document, { subtree: true, childList: true, characterData: true });
+    });
     await p.page.goto(`${line.origin}/`);
     await keep(p, '74.969');
     equal((await stored(p)).waits.length, 7, 'kept with the office off');
+    const said = await p.page.evaluate(() => [...globalThis.said]);
+    equal([said.includes('all handed in'), said.some((t) => t?.startsWith('6 '))], [false, true], `what it said of itself since it began: ${said.join(', ')}`);
   } finally {
     await p.forget();
     await line.close().catch(() => undefined);

@@ -62,7 +62,6 @@ export class Keeper implements Record<keyof Calls, unknown> {
       return this.say({ trouble: 'newer' });
     }
     this.begin();
-    await this.counts();
     if (this.status.paired) void this.exchange();
     else void this.lookForLost();
   }
@@ -75,9 +74,10 @@ export class Keeper implements Record<keyof Calls, unknown> {
     this.jobs = await readJobs(this.db);
     for (const { job } of this.jobs.here) if ((await this.db.meta(`cursor:${job}`)) !== undefined) this.fetched.add(job);
     if (job !== undefined && job !== '') await this.read(job);
+    const now = await this.counted(job ?? ''); // before it says anything: 'all handed in' must not stand there until it has counted
     this.say({
       ready: true, paired: device !== undefined, role: device?.role ?? '', device: device?.name ?? '', workshop: device?.workshop ?? false,
-      job: job ?? '', offered: offered(this.jobs), person: person ?? '', last: last ?? '', office, core: this.core.digest(job ?? '').core, trouble: '',
+      job: job ?? '', offered: offered(this.jobs), person: person ?? '', last: last ?? '', office, core: this.core.digest(job ?? '').core, trouble: '', ...now,
     });
   }
 
@@ -135,11 +135,16 @@ export class Keeper implements Record<keyof Calls, unknown> {
   private async counts(): Promise<void> {
     const { job } = this.status;
     if (this.status.trouble !== '') return;
+    const now = await this.counted(job);
+    this.say(job === this.status.job ? now : { jobs: now.jobs, unsentPhotos: now.unsentPhotos });
+  }
+
+  private async counted(job: string): Promise<Pick<Status, 'jobs' | 'unsentPhotos' | 'unsent' | 'entries'>> {
     const [waits, photos] = await Promise.all([this.db.waitingByJob(), this.db.waitingPhotos()]);
     // What waits is shown even if its job should be in no list: nothing unsent disappears.
     const here = [...waits.keys()].reduce((jobs, j) => taken(jobs, j), this.jobs).here;
     const jobs = here.map((j) => ({ ...j, unsent: waits.get(j.job) ?? 0, fetched: this.fetched.has(j.job) }));
-    this.say({ jobs, unsentPhotos: photos.length, ...(job === this.status.job ? { unsent: waits.get(job) ?? 0, entries: this.core.digest(job).count } : {}) });
+    return { jobs, unsentPhotos: photos.length, unsent: waits.get(job) ?? 0, entries: this.core.digest(job).count };
   }
 
   /** Puts down what is known of jobs, and shows it; one change after the other, so that none undoes another. */
@@ -237,7 +242,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
       if (job !== '') await this.setJobs((known) => (asked ? onlyThis(taken(known, job)) : taken(known, job)));
       const stands = await changeJob(this.db, this.status.job, job);
       this.pos = 0;
-      this.say({ job, differs: '', ...stands });
+      this.say({ job, differs: '', ...stands, ...(await this.counted(job)) });
       await this.read(job); // what is kept next is judged by the whole of this job
     });
     this.writing = turn.catch(() => undefined);
