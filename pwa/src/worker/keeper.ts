@@ -292,7 +292,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
     do {
       this.again = false;
       await this.oneExchange();
-    } while (this.again && this.status.exchange === 'idle');
+    } while (this.again); // after a failed one too: who called may have stopped the clock of the next try (T15)
   }
 
   private async oneExchange(): Promise<void> {
