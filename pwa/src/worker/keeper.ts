@@ -1,6 +1,7 @@
 // Keeper answers the page's calls: it owns store, core, log and exchange of
 // this phone.
 import type { EntryView } from '../core/types';
+import { oneByOne } from '../app/turns';
 import { dropSentCopies, sentCopies, type Copies } from '../log/copies';
 import { Db, NewerStore, waitingLines, type StoreNews } from '../log/db';
 import { changeJob, learnt, leftThere, noJobs, offered, readJobs, stood, taken, writeJobs, type JobName, type Jobs } from '../log/jobs';
@@ -13,6 +14,7 @@ import { Live } from '../net/live';
 import { Away, NotOffice, Office, Refused, type OfficeFile } from '../net/office';
 import { photoBytes, sendOne, sendPhotos } from '../net/photos';
 import { Retry } from '../net/retry';
+import { Rounds } from '../net/rounds';
 import type { ReplyHead } from '../net/wire';
 import { Core } from './bridge';
 import { askOffice, lostOf, only, takeUp, type Known } from './lost';
@@ -29,16 +31,15 @@ export class Keeper implements Record<keyof Calls, unknown> {
   private core!: Core;
   private begin!: () => void;
   private status: Status = noStatus;
-  private busy: Promise<void> | undefined;
-  private again = false;
-  private writing: Promise<unknown> = Promise.resolve();
+  private readonly rounds = new Rounds(() => this.oneExchange());
+  private readonly writing = oneByOne();
   private readonly retry = new Retry({ after: (ms, run) => { const t = setTimeout(run, ms); return () => clearTimeout(t); }, random: Math.random }, () => void this.exchange());
   private readonly live = new Live(this.net, (pos) => void (pos > this.pos && this.exchange()), () => this.retry.failed());
   /** How far the last exchange read; the socket says it again and again. */
   private pos = 0;
   private known: Known | undefined;
   private jobs: Jobs = noJobs;
-  private knowing: Promise<unknown> = Promise.resolve();
+  private readonly knowing = oneByOne();
   private readonly asking = new Asking();
   /** Jobs of which this phone has read the office's entries at least once. */
   private readonly fetched = new Set<string>();
@@ -149,14 +150,12 @@ export class Keeper implements Record<keyof Calls, unknown> {
 
   /** Puts down what is known of jobs, and shows it; one change after the other, so that none undoes another. */
   private async setJobs(change: (known: Jobs) => Jobs): Promise<void> {
-    const turn = this.knowing.then(async () => {
+    await this.knowing(async () => {
       const jobs = change(this.jobs);
       await writeJobs(this.db, jobs);
       this.jobs = jobs;
       this.say({ offered: offered(jobs) });
     });
-    this.knowing = turn.catch(() => undefined);
-    await turn;
     await this.counts();
   }
 
@@ -187,7 +186,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   private async append(draft: Draft, photo: { sha: string; type: string; bytes: ArrayBuffer } | undefined, finished: string[] = []): Promise<{ id: string }> {
     await this.ready;
     const { status } = this;
-    const turn = this.writing.then(async () => {
+    const kept = await this.writing(async () => {
       if (status.job !== this.status.job) throw new Error('the job was changed at the same moment, so nothing was kept: go back to its own job and keep it there.');
       const made = await this.log(status.job).keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo, finished);
       // It is on the disk: that is said before anything else is done with it, and counted again behind it.
@@ -196,8 +195,6 @@ export class Keeper implements Record<keyof Calls, unknown> {
       this.core.add(status.job, made.map((e) => e.raw));
       return { id: made[made.length - 1]?.id ?? '' };
     });
-    this.writing = turn.catch(() => undefined);
-    const kept = await turn;
     this.post({ changed: true });
     void this.counts().then(() => this.exchange());
     return kept;
@@ -238,15 +235,13 @@ export class Keeper implements Record<keyof Calls, unknown> {
   async chooseJob(job: string): Promise<void> {
     await this.ready;
     const asked = this.status.job === '' && job !== '';
-    const turn = this.writing.then(async () => {
+    await this.writing(async () => {
       if (job !== '') await this.setJobs((known) => (asked ? onlyThis(taken(known, job)) : taken(known, job)));
       const stands = await changeJob(this.db, this.status.job, job);
       this.pos = 0;
       this.say({ job, differs: '', ...stands, ...(await this.counted(job)) });
       await this.read(job); // what is kept next is judged by the whole of this job
     });
-    this.writing = turn.catch(() => undefined);
-    await turn;
     await this.counts();
     this.post({ changed: true });
     void this.exchange();
@@ -279,20 +274,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   /** Hands in and fetches. A call while one is under way makes it look once more. */
   async exchange(): Promise<void> {
     await this.ready;
-    if (!this.status.paired || this.status.trouble !== '') return;
-    if (this.busy !== undefined) {
-      this.again = true;
-      return this.busy;
-    }
-    this.busy = this.exchanges().finally(() => (this.busy = undefined));
-    return this.busy;
-  }
-
-  private async exchanges(): Promise<void> {
-    do {
-      this.again = false;
-      await this.oneExchange();
-    } while (this.again); // after a failed one too: who called may have stopped the clock of the next try (T15)
+    if (this.status.paired && this.status.trouble === '') await this.rounds.call();
   }
 
   private async oneExchange(): Promise<void> {
