@@ -66,6 +66,7 @@ export type Opener = typeof openDB<Schema>;
 
 export class Db {
   private db: Store | undefined;
+  private opening: Promise<Store> | undefined;
   private gone = false;
 
   constructor(
@@ -78,6 +79,11 @@ export class Db {
   async open(): Promise<Store> {
     if (this.gone) throw new Error(goneWords);
     if (this.db !== undefined) return this.db;
+    // Who asks meanwhile waits for the same connection: one that nobody knows of could not be closed, and would hold the store.
+    return this.opening ??= this.connect().finally(() => (this.opening = undefined));
+  }
+
+  private async connect(): Promise<Store> {
     const db = await this.opener(dbName, this.at, {
       upgrade: (fresh, old) => {
         if (old !== 0) return;
@@ -96,6 +102,10 @@ export class Db {
     }).catch((e: unknown) => {
       throw e instanceof DOMException && e.name === 'VersionError' ? new NewerStore() : e;
     });
+    if (this.gone) {
+      db.close();
+      throw new Error(goneWords);
+    }
     this.db = db;
     return db;
   }

@@ -1,6 +1,7 @@
 // What only this phone has never goes with the store (T52).
 import 'fake-indexeddb/auto';
 import { IDBFactory } from 'fake-indexeddb';
+import { openDB } from 'idb';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { Db, dbName } from './db';
 import { erase, onlyHere } from './wipe';
@@ -30,6 +31,15 @@ describe('taking a phone out (T52)', () => {
     await expect(erase(db, new Set(['waits', 'photo']))).rejects.toThrow('1 is only on this phone');
     expect(await db.countWaiting('b')).toBe(1);
   });
+  it('holds the store by one connection, however many ask for it at once, so that it can go', async () => {
+    let opened = 0;
+    const fresh = new Db(undefined, (...args) => (opened++, openDB(...args)));
+    await Promise.all([fresh.countWaiting('a'), fresh.countWaiting('b'), fresh.meta('job')]);
+    expect(opened).toBe(1);
+    db.drop();
+    await erase(fresh, new Set(['waits', 'photo', 'of another job']));
+    expect(await there()).toBe(false);
+  }, 5000);
   it('removes everything when all of it has been saved as a file, and makes no store anew', async () => {
     await erase(db, new Set(['waits', 'photo', 'of another job']));
     expect(await there()).toBe(false);
