@@ -132,7 +132,8 @@ func (p *Phone) settle(head ReplyHead, batch []entry.Entry, page [][]byte) (done
 
 // startAgain reads from the beginning and first offers every entry that the server may lack, of any log (T21).
 func (p *Phone) startAgain(head ReplyHead) {
-	p.cursor, p.waiting = nil, nil
+	beginning := Beginning(head.Cursor.Epoch)
+	p.cursor, p.waiting = &beginning, nil
 	there := p.behind(head.Heads)
 	for _, it := range p.set.Resolve().Ordered {
 		if !there[it.ID] {
@@ -170,6 +171,6 @@ func (p *Phone) agrees(head ReplyHead) (done bool, err error) {
 		return false, fmt.Errorf("%w: %d here, %d there", ErrDiffers, p.set.Len(), head.Count)
 	}
 	p.restarted = true
-	p.startAgain(ReplyHead{})
+	p.startAgain(ReplyHead{Cursor: head.Cursor})
 	return false, nil
 }

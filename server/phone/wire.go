@@ -9,6 +9,7 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"strings"
 
 	"github.com/klauspost/compress/gzip"
 
@@ -26,6 +27,11 @@ type Cursor struct {
 	Epoch  string `json:"epoch"`
 	Pos    int64  `json:"pos"`
 	Digest string `json:"digest"`
+}
+
+// Beginning is the place before the first entry of an epoch. Who reads anew sends it, and so hears of the next epoch (T21).
+func Beginning(epoch string) Cursor {
+	return Cursor{Epoch: epoch, Digest: strings.Repeat("0", 64)}
 }
 
 // Lease is the number that a phone uses and the one that it will use next.

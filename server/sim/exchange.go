@@ -145,7 +145,7 @@ func (p *phone) settle(l *letter, head wire.ReplyHead, page [][]byte) (done bool
 		tx.setLog(head0(p.h.draw(), p.disk.log.prev))
 	}
 	if again {
-		p.offerAll(&tx, head.Heads)
+		p.offerAll(&tx, head)
 	} else {
 		tx.setCursor(&head.Cursor)
 	}
@@ -192,14 +192,15 @@ func (p *phone) read(tx *transaction, page [][]byte) (fresh []entry.Entry, err e
 	return fresh, nil
 }
 
-// offerAll: before the copy is read anew every entry that the office may lack is offered, of any log.
-func (p *phone) offerAll(tx *transaction, heads map[entry.LogID]wire.LogHead) {
-	tx.setCursor(nil)
+// offerAll: before the copy is read anew every entry that the office may lack is offered, of any log. The epoch stays known.
+func (p *phone) offerAll(tx *transaction, head wire.ReplyHead) {
+	beginning := wire.Beginning(head.Cursor.Epoch)
+	tx.setCursor(&beginning)
 	if p.h.without(union) {
 		tx.forget()
 		return
 	}
-	there := p.behind(heads)
+	there := p.behind(head.Heads)
 	for _, id := range p.disk.order {
 		if r := p.disk.rows[id]; !there[id] {
 			r.waits = true
@@ -236,6 +237,6 @@ func (p *phone) agrees(head wire.ReplyHead) (done bool, err error) {
 	}
 	p.run.restarted = true
 	var tx transaction
-	p.offerAll(&tx, nil)
+	p.offerAll(&tx, wire.ReplyHead{Cursor: head.Cursor})
 	return false, p.commit(tx)
 }

@@ -102,6 +102,7 @@ func TestScenarios(t *testing.T) {
 		{"a request that is cut within a line does not lose the entry", 54},
 		{"a phone whose log was forked goes on in a new one", 1},
 		{"the other branch of a log is not held back while this one waits", 42},
+		{"an office that is put back while a phone begins to read anew tells it so once more", 2858909921},
 		{"a branch that fills the gap of another is seen as a fork", 1265},
 	} {
 		t.Run(c.name, func(t *testing.T) {

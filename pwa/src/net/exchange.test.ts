@@ -64,7 +64,7 @@ class FakeOffice {
     const page = known ? this.timeline.slice(head.cursor?.pos ?? 0) : [];
     const reply = {
       v: 1, server: 's', workspace: 'w', job, status, stored: fresh.length, held: lines.length - fresh.length, bad: [], heads: this.heads,
-      cursor: { epoch: this.epoch, pos: this.timeline.length, digest: '' }, more: false, count: this.timeline.length, digest: [...this.timeline].sort().join(), time: '',
+      cursor: { epoch: this.epoch, pos: known ? this.timeline.length : 0, digest: '' }, more: false, count: this.timeline.length, digest: [...this.timeline].sort().join(), time: '',
     };
     return [JSON.stringify(reply), ...page, ''].join('\n');
   }
@@ -151,6 +151,19 @@ describe('the exchange', () => {
     await exchange().run(() => undefined);
     expect(office.timeline.length).toBe(4);
     expect(copy.lines.size).toBe(4);
+  });
+  it('an office that is put back once more before the first page comes gets everything once more (T21)', async () => {
+    await write('one');
+    await write('two');
+    await exchange().run(() => undefined);
+    for (const epoch of ['e2', 'e3']) {
+      office.timeline = [];
+      office.epoch = epoch;
+      expect((await exchange().once()).head.status).toBe('start again');
+      expect(await db.countWaiting(job)).toBe(3);
+    }
+    await exchange().run(() => undefined);
+    expect(office.timeline.length).toBe(3);
   });
   it('an office that holds another branch of the log is offered this one (T21)', async () => {
     await write('one');

@@ -137,9 +137,12 @@ export class Exchange {
     }
   }
 
-  /** Before the copy is read anew every entry that the office may lack is offered, of any log. */
-  private async offerAll(tx: Tx, head: Pick<ReplyHead, 'heads'>): Promise<void> {
-    await tx.objectStore('meta').delete(`cursor:${this.job}`);
+  /**
+   * Before the copy is read anew every entry that the office may lack is offered, of any log. The epoch stays known: an office
+   * that is put back before the first page comes has to say so once more, for what it had may be gone again.
+   */
+  private async offerAll(tx: Tx, head: Pick<ReplyHead, 'heads' | 'cursor'>): Promise<void> {
+    await tx.objectStore('meta').put(beginning(head.cursor.epoch), `cursor:${this.job}`);
     const all = await tx.objectStore('entries').index('job').getAll(this.job);
     const there = behind(all, head.heads);
     for (const e of all) if (!there.has(e.id)) await tx.objectStore('entries').put({ ...e, waits: 1 });
@@ -155,9 +158,14 @@ export class Exchange {
     }
     if (this.restarted) return true; // told to the user by the caller: the digests still differ
     this.restarted = true;
-    await this.db.write(['entries', 'meta'], (tx) => this.offerAll(tx, { heads: {} }));
+    await this.db.write(['entries', 'meta'], (tx) => this.offerAll(tx, { heads: {}, cursor: head.cursor }));
     return false;
   }
+}
+
+/** The place before the first entry of an epoch (T21). */
+function beginning(epoch: string): Cursor {
+  return { epoch, pos: 0, digest: '0'.repeat(64) };
 }
 
 /** What the office has for certain: the chain behind each head. The rest of a log may be another branch than the one that is there. */
