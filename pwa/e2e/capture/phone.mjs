@@ -318,7 +318,13 @@ async function honest() {
     await p.page.getByRole('link', { name: /74\.986/ }).waitFor();
     await accessible(p.page, 'pairing ended');
     await picture(p.page, 'phone-ended-390');
-    await p.page.getByLabel(/To pair it again/).fill(server.pair('fitter').code);
+    const { code } = server.pair('fitter');
+    await p.page.getByLabel(/To pair it again/).fill(code.slice(0, 4));
+    // It is tried again by itself while somebody types: what is typed stays.
+    await p.context.waitForEvent('response', (r) => r.url().endsWith('/api/v1/token') && r.status() === 401);
+    await p.page.getByText('Only on this phone: 2 entries. The office says').waitFor();
+    await p.page.getByLabel(/To pair it again/).pressSequentially(code.slice(4));
+    equal(await p.page.getByLabel(/To pair it again/).inputValue(), code, 'the code that was typed');
     await p.page.getByRole('button', { name: 'Pair again' }).click();
     await ready(p);
     await note(p, '74.988');

@@ -49,6 +49,11 @@ describe('the socket', () => {
     expect(socket.url).toBe('wss://marks.example.net/api/v1/jobs/j/live');
     expect(socket.sent).toEqual(['{"token":"t1"}']);
   });
+  it('is abandoned when it has not opened within 35 s (T30)', async () => {
+    await live.open('j');
+    vi.advanceTimersByTime(35_000);
+    expect([FakeSocket.all.at(-1)?.closed, ended]).toEqual([true, 1]);
+  });
   it('is abandoned after 35 s of silence, and another is opened (T30)', async () => {
     const socket = await opened();
     vi.advanceTimersByTime(34_999);

@@ -23,6 +23,7 @@ export class Live {
     const token = await this.office.current();
     const socket = new WebSocket(`${self.location.protocol === 'https:' ? 'wss' : 'ws'}://${self.location.host}/api/v1/jobs/${job}/live`);
     this.socket = socket;
+    this.heard(); // one that never opens is silent too
     socket.onopen = () => {
       socket.send(JSON.stringify({ token }));
       this.heard();

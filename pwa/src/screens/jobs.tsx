@@ -108,7 +108,7 @@ function FirstJob() {
         </form>
       ) : (
         <>
-          <button type="button" class="wide" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Fetch again</button>
+          <button type="button" class="wide" disabled={s.busy} onClick={() => void exchange()}>Fetch again</button>
           <p class="fine" role="status">{s.says}</p>
         </>
       )}

@@ -38,7 +38,7 @@ function Waiting() {
   return (
     <Section title="Only on this phone">
       <p data-testid="exchange-says"><b>{waitingWords(s.unsent + unsentElsewhere(), s.unsentPhotos)}</b> {s.says}</p>
-      <button type="button" class="wide primary" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Hand in and fetch</button>
+      <button type="button" class="wide primary" disabled={s.busy} onClick={() => void exchange()}>Hand in and fetch</button>
       {s.unsent > 0 && <Unsent n={s.unsent} />}
       <SaveUnsent />
     </Section>
@@ -66,7 +66,7 @@ function Unsent({ n }: { n: number }) {
 /** The office says no: why, and what to do. */
 function Pairing() {
   const s = status.value;
-  if (s.exchange !== 'refused') return null;
+  if (!s.ended && s.exchange !== 'refused') return null;
   return (
     <Section title="The office refuses this phone">
       <p>{s.ended ? 'Its pairing has ended: the lead ended it, or this browser has lost its key. Nothing on it is lost. Ask the lead for a code and pair it again; what waits here is then handed in.' : 'All is still on this phone. Ask the lead what it may do.'}</p>

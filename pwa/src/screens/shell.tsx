@@ -199,7 +199,7 @@ function NothingYet() {
   return (
     <>
       <p class="empty">Nothing of this job is on this phone yet. It comes when the office is reached.</p>
-      <button type="button" class="wide" disabled={s.exchange === 'busy'} onClick={() => void exchange()}>Hand in and fetch</button>
+      <button type="button" class="wide" disabled={s.busy} onClick={() => void exchange()}>Hand in and fetch</button>
       <p class="fine" role="status">{s.says}</p>
     </>
   );

@@ -224,7 +224,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
     const device: Device = { device: got.device, workspace: got.workspace, server: got.server, role: got.role, name, workshop };
     await this.db.setMeta('device', device);
     this.net.forgetToken();
-    this.say({ paired: true, lost: undefined, role: got.role, device: name, workshop });
+    this.say({ paired: true, lost: undefined, ended: false, exchange: 'idle', role: got.role, device: name, workshop });
     // Paired anew, a phone stays with its job and all that it holds; a new one is asked where there is a choice.
     await this.setJobs((known) => learnt(same ? known : noJobs, got.jobs));
     const stay = this.jobs.here.some((j) => j.job === this.status.job) ? this.status.job : only(got.jobs);
@@ -282,7 +282,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
     try {
       const who = await this.db.meta<Device>('device');
       if (who === undefined) return;
-      this.say({ exchange: 'busy', says: 'Handing in and fetching.' });
+      this.say({ busy: true, says: 'Handing in and fetching.' });
       if (job === '') this.asking.again(); // it waits for one to choose
       else await this.jobInHand(job, who);
       for (const other of this.toVisit(job)) if (other !== this.status.job) await this.visit(other, who);
@@ -296,6 +296,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
     } catch (e) {
       this.failed(e);
     }
+    this.say({ busy: false });
     await this.counts();
   }
 

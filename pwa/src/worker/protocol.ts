@@ -29,7 +29,9 @@ export interface Status {
   unsent: number;
   unsentPhotos: number;
   entries: number;
-  exchange: 'idle' | 'busy' | 'away' | 'other network' | 'refused';
+  /** How the last exchange ended; it stands while the next one is under way, which is said by busy. */
+  exchange: 'idle' | 'away' | 'other network' | 'refused';
+  busy: boolean;
   says: string;
   last: string;
   differs: string;
@@ -45,7 +47,7 @@ export interface Status {
 
 export const noStatus: Status = {
   ready: false, paired: false, role: '', device: '', workshop: false, job: '', jobs: [], offered: [], unsent: 0, unsentPhotos: 0, entries: 0,
-  exchange: 'idle', says: '', last: '', differs: '', person: '',
+  exchange: 'idle', busy: false, says: '', last: '', differs: '', person: '',
   trouble: '', lost: undefined, ended: false, office: undefined, core: '',
 };
 
