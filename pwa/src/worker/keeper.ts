@@ -296,8 +296,8 @@ export class Keeper implements Record<keyof Calls, unknown> {
     } catch (e) {
       this.failed(e);
     }
-    this.say({ busy: false });
     await this.counts();
+    this.say({ busy: false }); // now nothing reads or writes for it any more
   }
 
   private exchangeOf(job: string, who: Device): Exchange {
