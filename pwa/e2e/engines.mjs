@@ -9,8 +9,8 @@ import { join } from 'node:path';
 import puppeteer from 'puppeteer-core';
 
 /** Waits until a condition in the page is true; rejects with what the page shows. */
-async function until(look, page, what, within = 120_000) {
-  const ends = Date.now() + within;
+async function until(look, page, what) {
+  const ends = Date.now() + 120_000;
   for (;;) {
     if (await look()) return;
     if (Date.now() > ends) throw new Error(`waited for ${what}; the page shows: ${(await page.evaluate('document.body.innerText')).slice(0, 400)}`);
@@ -20,7 +20,7 @@ async function until(look, page, what, within = 120_000) {
 
 /** What the cases do with a page, whatever the engine: expressions are evaluated in it. */
 function face(page) {
-  const is = (expression, what, within) => until(() => page.evaluate(`Boolean(${expression})`), page, what, within);
+  const is = (expression, what) => until(() => page.evaluate(`Boolean(${expression})`), page, what);
   const button = (words) => `[...document.querySelectorAll('button, a.button')].find((b) => b.textContent.includes(${JSON.stringify(words)}))`;
   return {
     ...page, is,

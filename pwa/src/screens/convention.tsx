@@ -54,17 +54,15 @@ const nothing = { name: '', of: 'pin', way: 'from', first: '', list: '' };
 /** His numbers of one group; ours stand beside his while they are typed, so that a slip is seen before it is kept. */
 function HisNumbers({ names }: { names: string[] }) {
   const [f, setF] = useState(nothing);
-  const [problem, setProblem] = useState<string | undefined>();
+  const [refused, setRefused] = useState<{ of: typeof nothing; why: string } | undefined>();
   const { value: v } = useView<MachinistView>('machinist', f);
-  const fill = (more: Partial<typeof nothing>) => {
-    setProblem(undefined);
-    setF({ ...f, ...more });
-  };
+  const fill = (more: Partial<typeof nothing>) => setF({ ...f, ...more });
   const g = v?.groups.find((x) => x.key === f.of);
   const typed = f.way === 'from' ? f.first !== '' : f.list !== '';
   const make = (e: Event) => {
     e.preventDefault();
-    keepCount(f).then(() => (setF({ ...nothing, name: f.name }), setProblem(undefined), say('Saved on this phone.')), (x: Error) => setProblem(x.message));
+    // Somebody may have typed on meanwhile: what comes of this keep is about what was kept, and touches nothing newer.
+    keepCount(f).then(() => (setF((now) => (now === f ? { ...nothing, name: f.name } : now)), say('Saved on this phone.')), (x: Error) => setRefused({ of: f, why: x.message }));
   };
   const short = g?.short ?? 'pin';
   return (
@@ -81,7 +79,7 @@ function HisNumbers({ names }: { names: string[] }) {
         ? <label>{`His ${short} 1 is our ${short}`}<input value={f.first} inputMode="numeric" placeholder={String(g?.each.length ?? '')} onInput={(e) => fill({ first: e.currentTarget.value })} /></label>
         : <label>{`His for each of ours, in the order of ours, with spaces`}<input value={f.list} autocapitalize="characters" placeholder={g?.each.map((_, i) => String.fromCharCode(65 + (i % 26))).join(' ')} onInput={(e) => fill({ list: e.currentTarget.value })} /></label>}
       {typed && v?.rows !== undefined && <Beside rows={v.rows} word={g?.word ?? ''} name={f.name} />}
-      <Problem error={problem ?? (typed ? v?.error : undefined)} />
+      <Problem error={refused?.of === f ? refused.why : typed ? v?.error : undefined} />
       <button type="submit">Keep his numbers</button>
     </form>
   );
