@@ -86,3 +86,23 @@ export async function begin(server, page) {
   await page.getByRole('link', { name: 'Set it up, step by step' }).click();
   await page.getByRole('heading', { name: 'The first hour' }).waitFor();
 }
+
+/** What lies in a store of the phone: [key, value with byte lengths instead of bytes]. */
+export const stored = (p, store) => p.page.evaluate((name) => new Promise((resolve, reject) => {
+  const asked = indexedDB.open('witnessmark');
+  asked.onerror = () => reject(asked.error);
+  asked.onsuccess = () => {
+    const rows = [];
+    const walk = asked.result.transaction(name).objectStore(name).openCursor();
+    walk.onsuccess = () => {
+      const c = walk.result;
+      if (c === null) {
+        asked.result.close();
+        return resolve(rows);
+      }
+      const v = c.value;
+      rows.push([c.key, v instanceof ArrayBuffer ? v.byteLength : v?.bytes instanceof ArrayBuffer ? { ...v, bytes: v.bytes.byteLength } : v]);
+      c.continue();
+    };
+  };
+}), store);

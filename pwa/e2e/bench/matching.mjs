@@ -1,6 +1,6 @@
 // Matching the pair in a real browser: a round, a screw, a round, with no signal.
 import { equal, startServer } from '../lib.mjs';
-import { paired, ready } from '../steps.mjs';
+import { paired, ready, stored } from '../steps.mjs';
 import { begun, logged, tapped, typed } from './steps.mjs';
 
 const round = [['500', '482', '521'], ['800', '790', '826'], ['1100', '1088', '1118']];
@@ -45,6 +45,7 @@ async function matched() {
     await phone.page.getByTestId('match-state').getByText('Inside the band at every station once.', { exact: false }).waitFor();
     await phone.page.getByTestId('next-round').click();
     await phone.page.locator('summary', { hasText: 'Matching, round 3' }).waitFor();
+    while (!(await stored(phone, 'drafts')).some(([, draft]) => draft?.round === 3)); // what is chosen goes to the disk behind the screen
     await phone.page.reload(); // the round that was begun outlives it
     await phone.page.locator('summary', { hasText: 'Matching, round 3' }).waitFor();
     await readRound(phone, 3, after);

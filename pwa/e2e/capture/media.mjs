@@ -1,7 +1,7 @@
 // Photos, marks and voice notes in a real browser: taken without signal, there after a reload, seen and heard elsewhere.
 import { createHash, randomBytes } from 'node:crypto';
 import { accessible, deskSize, equal, microphone, openPhone, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { installed, looks, open, paired, ready, waiting } from '../steps.mjs';
+import { installed, looks, open, paired, ready, stored, waiting } from '../steps.mjs';
 
 const photoFile = new URL('../../../testdata/demo/gk-7.jpg', import.meta.url).pathname;
 const here = '#/point?asm=2123&at=pin.2.journal&point=b.V&cond=found';
@@ -26,26 +26,6 @@ function workshop(run) {
     }
   };
 }
-
-/** What lies in a store of the phone: [key, value with byte lengths instead of bytes]. */
-const stored = (p, store) => p.page.evaluate((name) => new Promise((resolve, reject) => {
-  const asked = indexedDB.open('witnessmark');
-  asked.onerror = () => reject(asked.error);
-  asked.onsuccess = () => {
-    const rows = [];
-    const walk = asked.result.transaction(name).objectStore(name).openCursor();
-    walk.onsuccess = () => {
-      const c = walk.result;
-      if (c === null) {
-        asked.result.close();
-        return resolve(rows);
-      }
-      const v = c.value;
-      rows.push([c.key, v instanceof ArrayBuffer ? v.byteLength : v?.bytes instanceof ArrayBuffer ? { ...v, bytes: v.bytes.byteLength } : v]);
-      c.continue();
-    };
-  };
-}), store);
 
 /** Resolves when the drafts hold that many pieces of a note. */
 async function pieces(p, n) {

@@ -123,10 +123,19 @@ function serviceWorker(): void {
   });
 }
 
+/** How long a page that is to be loaded anew waits for the store to come to rest, ms. */
+const restless = 2000;
+
+/** Loads the page anew, once nothing is under way with the store. */
+export async function openAgain(): Promise<void> {
+  await Promise.race([call('rest').catch(() => undefined), new Promise((r) => setTimeout(r, restless))]);
+  location.reload();
+}
+
 /** Takes the new version: by tap only, never while somebody is typing (T38). */
 export function takeNewVersion(): void {
-  if (waiting?.state !== 'installed') return location.reload(); // another tab has taken it
-  navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
+  if (waiting?.state !== 'installed') return void openAgain(); // another tab has taken it
+  navigator.serviceWorker.addEventListener('controllerchange', () => void openAgain(), { once: true });
   waiting.postMessage('take over');
 }
 

@@ -121,6 +121,16 @@ export class Db {
     this.drop();
   }
 
+  /**
+   * Lets the store go for good when what is under way here has ended. A worker that ends in the middle of a transaction leaves it
+   * open in WebKit, and whatever is kept after that waits behind it.
+   */
+  async rest(): Promise<void> {
+    const db = await this.open();
+    this.gone = true;
+    await attempt(db, ['entries', 'photos', 'meta', 'drafts'], async () => undefined, 'relaxed').finally(() => this.drop());
+  }
+
   /** Does something with the store; a lost connection is opened again, once, and then told (T7). */
   async read<T>(work: (db: Store) => Promise<T>): Promise<T> {
     try {

@@ -40,6 +40,15 @@ describe('taking a phone out (T52)', () => {
     await erase(fresh, new Set(['waits', 'photo', 'of another job']));
     expect(await there()).toBe(false);
   }, 5000);
+  it('comes to rest with everything that was under way on the disk, and nothing begins after it', async () => {
+    const order: string[] = [];
+    const write = db.setMeta('last', 'under way').then(() => order.push('written'));
+    await db.rest().then(() => order.push('at rest'));
+    await write;
+    expect(order).toEqual(['written', 'at rest']);
+    await expect(db.meta('last')).rejects.toThrow('go on there');
+    expect(await new Db().meta('last')).toBe('under way');
+  });
   it('removes everything when all of it has been saved as a file, and makes no store anew', async () => {
     await erase(db, new Set(['waits', 'photo', 'of another job']));
     expect(await there()).toBe(false);

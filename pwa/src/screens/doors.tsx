@@ -2,7 +2,7 @@
 // iPhone, after the store was cleared, and when another version has the store.
 import type { ComponentChildren } from 'preact';
 import { useState } from 'preact/hooks';
-import { status, takeUp, unsentFile } from '../app/core';
+import { status, takeUp, unsentFile, openAgain } from '../app/core';
 import { saveFile } from '../app/file';
 import { Problem, when } from '../widgets/basics';
 
@@ -77,7 +77,7 @@ export function LetGoScreen() {
   return (
     <Plain title="Go on in the other window">
       <p>A newer version of the app has opened on this phone, and this window has let go of the store. All that was kept is there; what was half typed is kept too.</p>
-      <button type="button" class="wide" onClick={() => location.reload()}>Open it again here</button>
+      <button type="button" class="wide" onClick={() => void openAgain()}>Open it again here</button>
     </Plain>
   );
 }

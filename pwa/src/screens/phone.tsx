@@ -2,7 +2,7 @@
 // whether its store is safe, its clock, its pairing, its version. All in words.
 import { useEffect, useState } from 'preact/hooks';
 import type { JobView } from '../core/types';
-import { build, exchange, newVersion, pair, persisted, setPerson, status, takeNewVersion, unsent, unsentElsewhere } from '../app/core';
+import { build, exchange, newVersion, pair, persisted, setPerson, status, takeNewVersion, unsent, unsentElsewhere, openAgain } from '../app/core';
 import { href, sit, sitting } from '../app/state';
 import { hereInAppleTab } from '../app/where';
 import { clockWords } from '../widgets/clock';
@@ -135,7 +135,7 @@ function Version() {
   return (
     <>
       {`version ${build}, calculations ${status.value.core}. `}
-      {newVersion.value ? <><b>A newer one waits.</b> <button type="button" onClick={takeNewVersion}>Take it now</button></> : 'No newer one waits.'}
+      {newVersion.value ? <><b>A newer one waits.</b> <button type="button" onClick={takeNewVersion}>Take it now</button></> : <>No newer one waits. <button type="button" onClick={() => void openAgain()}>Open the app again</button></>}
     </>
   );
 }

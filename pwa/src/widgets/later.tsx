@@ -1,6 +1,7 @@
 // A screen that comes with the first look at it, so that the app itself opens fast.
 import type { ComponentType } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
+import { openAgain } from '../app/core';
 
 /** The whole app is kept on the phone, so that this waits for no network; what cannot be had is told. */
 export function later<P extends object>(load: () => Promise<ComponentType<P>>): ComponentType<P> {
@@ -15,7 +16,7 @@ export function later<P extends object>(load: () => Promise<ComponentType<P>>): 
         () => setError('This screen is not on the phone: a newer version has taken the place of its files, or the phone has cleared them. What is saved and half filled in stays.'),
       );
     }, []);
-    if (error !== '') return <div class="problem" role="alert"><p>{error}</p><button type="button" onClick={() => location.reload()}>Open the app again</button></div>;
+    if (error !== '') return <div class="problem" role="alert"><p>{error}</p><button type="button" onClick={() => void openAgain()}>Open the app again</button></div>;
     return Screen === undefined ? null : <Screen {...props} />;
   };
 }

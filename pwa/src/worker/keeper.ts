@@ -297,7 +297,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
       this.failed(e);
     }
     await this.counts();
-    this.say({ busy: false }); // now nothing reads or writes for it any more
+    this.say({ busy: false });
   }
 
   private exchangeOf(job: string, who: Device): Exchange {
@@ -427,6 +427,10 @@ export class Keeper implements Record<keyof Calls, unknown> {
     }
     await erase(this.db, this.asFile);
     this.retry.reset();
+  }
+
+  rest(): Promise<void> {
+    return this.writing(() => this.db.rest());
   }
 
   /** The page is seen again, or there is a network: look at once. */

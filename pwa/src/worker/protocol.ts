@@ -85,6 +85,8 @@ export interface Calls {
   /** Goes on after the phone's store was cleared. */
   takeUp(workshop: boolean): void;
   wake(): void;
+  /** Ends what is under way with the store, before the page is loaded anew: nothing can be kept after it. */
+  rest(): void;
   /** Ends the pairing and deletes the store; refuses while something is only here. */
   takeOut(): void;
 }
