@@ -202,6 +202,21 @@ async function setUp(phone, title, button, values) {
 }
 
 /** A group with nothing: the first job, people, type, engines, and a first clearance, all on the phone. */
+/** The next name is begun in the very moment in which one is kept: it stays, and is kept too. */
+async function begunMeanwhile(phone) {
+  const name = phone.page.locator('details', { has: phone.page.locator('summary', { hasText: /^People$/ }) }).getByLabel('Name');
+  await name.fill('Ben Ash');
+  const entries = await phone.page.evaluate(() => Number(document.querySelector('.fine .figure')?.textContent));
+  await name.evaluate((input) => {
+    input.form.requestSubmit();
+    input.value = 'Cora Dell';
+    input.dispatchEvent(new InputEvent('input', { bubbles: true }));
+  });
+  await phone.page.waitForFunction((n) => Number(document.querySelector('.fine .figure')?.textContent) > n, entries);
+  equal(await name.inputValue(), 'Cora Dell', 'the name that was begun');
+  await setUp(phone, 'People', 'Keep the person', {});
+}
+
 async function firstSaturday() {
   const server = await startServer();
   const phone = await openPhone(server.origin);
@@ -213,6 +228,7 @@ async function firstSaturday() {
     await phone.page.getByText('No engine has been set up yet').waitFor();
     await open(phone, '#/job');
     await setUp(phone, 'People', 'Keep the person', { Name: 'Ada Holt', 'May do': 'lead' });
+    await begunMeanwhile(phone);
     await setUp(phone, 'How it is numbered', 'Sign the convention', {
       Called: 'C1', 'Number 1 is at the': 'fan end', 'The other end is the': 'clutch end', 'Left and right are seen': 'facing the fan', 'Left is': 'bay 1', 'Right is': 'bay 2',
     });

@@ -46,7 +46,7 @@ function Next({ v }: { v: PartView }) {
   return (
     <Section title="What comes next">
       <p class="actions">{steps.map((s) => <button key={s} type="button" aria-pressed={s === chosen} onClick={() => setOpen(s === chosen ? '' : s)}>{words[s] ?? s}</button>)}</p>
-      {chosen === 'accepted' ? <Card key={v.part} v={v} /> : chosen === 'fitted' ? <Fit v={v} /> : chosen !== '' && <Step key={chosen} v={v} state={chosen} done={() => setOpen('')} />}
+      {chosen === 'accepted' ? <Card key={v.part} v={v} /> : chosen === 'fitted' ? <Fit v={v} /> : chosen !== '' && <Step key={chosen} v={v} state={chosen} done={() => setOpen((now) => (now === chosen ? '' : now))} />}
     </Section>
   );
 }

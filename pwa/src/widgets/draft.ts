@@ -3,12 +3,15 @@ import { dropDraft, loadDraft, putDraft } from '../app/core';
 
 /**
  * What is half filled in: it outlives a reload (T3). What somebody fills in
- * while the kept one is still being read stays; setting it to undefined ends it.
+ * while the kept one is still being read stays. Setting it to undefined ends
+ * what the caller saw, and nothing that was filled in since.
  * Without a key it is the page's alone.
  */
 export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) => T = (old) => old): [T, (next: T | undefined) => void] {
   const [value, setValue] = useState(start);
   const touched = useRef(false);
+  const now = useRef(value);
+  now.current = value;
   useLayoutEffect(() => {
     touched.current = false;
     setValue(start);
@@ -22,6 +25,7 @@ export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) 
     return () => void (gone = true);
   }, [key]);
   return [value, (next) => {
+    if (next === undefined && now.current !== value) return;
     touched.current = true;
     setValue(next === undefined ? start : next);
     if (key !== undefined) next === undefined ? void dropDraft(key) : putDraft(key, next);
