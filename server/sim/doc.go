@@ -102,6 +102,7 @@ func Run(ctx context.Context, opt Options) (Outcome, error) {
 		all.Go(func() {
 			for i := range next {
 				lived[i], errs[i] = oneLife(ctx, opt, opt.Seed+uint64(i), "")
+				lived[i].forget()
 			}
 		})
 	}
