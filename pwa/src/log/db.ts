@@ -122,13 +122,14 @@ export class Db {
   }
 
   /**
-   * Lets the store go for good when what is under way here has ended. A worker that ends in the middle of a transaction leaves it
-   * open in WebKit, and whatever is kept after that waits behind it.
+   * Closes the store when what is under way here has ended; whoever asks for it after that waits for the next page. A worker that
+   * ends in the middle of a transaction leaves it open in WebKit, and whatever is kept after that waits behind it.
    */
   async rest(): Promise<void> {
     const db = await this.open();
-    this.gone = true;
-    await attempt(db, ['entries', 'photos', 'meta', 'drafts'], async () => undefined, 'relaxed').finally(() => this.drop());
+    this.db = undefined;
+    this.opening = new Promise(() => undefined);
+    await attempt(db, ['entries', 'photos', 'meta', 'drafts'], async () => undefined, 'relaxed').finally(() => db.close());
   }
 
   /** Does something with the store; a lost connection is opened again, once, and then told (T7). */

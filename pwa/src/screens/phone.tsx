@@ -135,7 +135,8 @@ function Version() {
   return (
     <>
       {`version ${build}, calculations ${status.value.core}. `}
-      {newVersion.value ? <><b>A newer one waits.</b> <button type="button" onClick={takeNewVersion}>Take it now</button></> : <>No newer one waits. <button type="button" onClick={() => void openAgain()}>Open the app again</button></>}
+      {newVersion.value ? <><b>A newer one waits.</b> <button type="button" onClick={takeNewVersion}>Take it now</button></> : 'No newer one waits.'}
+      {' '}<button type="button" onClick={() => void openAgain()}>Open the app again</button>
     </>
   );
 }
