@@ -78,7 +78,9 @@ func oneLife(ctx context.Context, opt Options, seed uint64, missing protection) 
 }
 
 // forget keeps only what is counted of a history: thousands of them are lived in one run.
-func (h *history) forget() { h.office, h.phones, h.letters, h.late, h.saved.raw = nil, nil, nil, nil, nil }
+func (h *history) forget() {
+	h.office, h.phones, h.letters, h.late, h.saved.raw = nil, nil, nil, nil, nil
+}
 
 func (h *history) all(steps int) error {
 	if err := h.office.start(); err != nil {
