@@ -20,6 +20,8 @@ import (
 )
 
 const (
+	// brief is work that is over before anybody could have asked for it.
+	brief = time.Millisecond
 	// maxWarm is how many jobs are kept in memory; about 1 kB an entry.
 	maxWarm = 32
 	// One page read from the store while catching up.
@@ -89,10 +91,7 @@ func (o *Office) Start() {
 			case <-o.ctx.Done():
 				return
 			case <-o.wake:
-				// The office takes a third of a machine's time at most while entries stream in.
-				if quiet := max(o.cfg.Quiet, 2*took); time.Since(last) < mostQuiet*quiet {
-					o.lull(quiet)
-				}
+				o.pause(time.Since(last), took)
 				began := time.Now()
 				o.work()
 				last = time.Now()
@@ -102,12 +101,25 @@ func (o *Office) Start() {
 	}()
 }
 
-// lull returns when nothing new has come for a while, or somebody waits.
-func (o *Office) lull(pause time.Duration) {
+// pause waits before work on something new, when the last work ended so long ago and took so long. The office takes a third
+// of a machine's time at most while entries stream in.
+func (o *Office) pause(rested, took time.Duration) {
 	if o.cfg.Quiet == 0 {
 		return
 	}
-	quiet, most := time.NewTimer(pause), time.NewTimer(mostQuiet*pause)
+	if rest := 2 * took; took <= brief {
+		o.lull(rest-rested, rest-rested)
+	} else if quiet := max(o.cfg.Quiet, rest); rested < mostQuiet*quiet {
+		o.lull(quiet, mostQuiet*quiet)
+	}
+}
+
+// lull returns when nothing new has come for a while or the most time is over, or somebody waits.
+func (o *Office) lull(pause, longest time.Duration) {
+	if longest <= 0 {
+		return
+	}
+	quiet, most := time.NewTimer(pause), time.NewTimer(longest)
 	defer quiet.Stop()
 	defer most.Stop()
 	for {
