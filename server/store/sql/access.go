@@ -13,7 +13,7 @@ import (
 
 // AddCode keeps a pairing code and forgets the long dead ones.
 func (d *DB) AddCode(ctx context.Context, c store.Code, line store.Line) error {
-	return d.in(ctx, "add code", func(tx *txn) error {
+	return d.in(ctx, "add code", func(tx txn) error {
 		const tidy = "DELETE FROM codes WHERE expires < ?"
 		if _, err := tx.ExecContext(ctx, tx.Rebind(tidy), ms(c.Created.Add(-24*time.Hour))); err != nil {
 			return err
@@ -41,7 +41,7 @@ type refusal struct{ error }
 func (d *DB) RedeemCode(ctx context.Context, r store.Redeem, line store.Line) (store.Device, error) {
 	var dev store.Device
 	var refused error
-	err := d.in(ctx, "redeem code", func(tx *txn) error {
+	err := d.in(ctx, "redeem code", func(tx txn) error {
 		var err error
 		dev, err = d.redeem(ctx, tx, r, line)
 		var ref refusal
@@ -57,7 +57,7 @@ func (d *DB) RedeemCode(ctx context.Context, r store.Redeem, line store.Line) (s
 	return dev, err
 }
 
-func (d *DB) redeem(ctx context.Context, tx *txn, r store.Redeem, line store.Line) (store.Device, error) {
+func (d *DB) redeem(ctx context.Context, tx txn, r store.Redeem, line store.Line) (store.Device, error) {
 	refuse := func(why error) (store.Device, error) {
 		line.Action, line.Detail = line.Action+" refused", why.Error()
 		if err := writeLine(ctx, tx, line); err != nil {
@@ -102,7 +102,7 @@ func (d *DB) redeem(ctx context.Context, tx *txn, r store.Redeem, line store.Lin
 }
 
 // wrongTries counts an address's wrong tries in the window and forgets what is older.
-func wrongTries(ctx context.Context, tx *txn, r store.Redeem) (int, error) {
+func wrongTries(ctx context.Context, tx txn, r store.Redeem) (int, error) {
 	since := ms(r.At.Add(-r.Window))
 	if _, err := tx.ExecContext(ctx, tx.Rebind("DELETE FROM wrong_tries WHERE at < ?"), since); err != nil {
 		return 0, err
@@ -113,7 +113,7 @@ func wrongTries(ctx context.Context, tx *txn, r store.Redeem) (int, error) {
 }
 
 // countWrong counts a wrong try against its address and against every living code: nobody knows which one was meant.
-func countWrong(ctx context.Context, tx *txn, r store.Redeem) error {
+func countWrong(ctx context.Context, tx txn, r store.Redeem) error {
 	const add = "INSERT INTO wrong_tries (address, at) VALUES (?, ?)"
 	if _, err := tx.ExecContext(ctx, tx.Rebind(add), r.Address, ms(r.At)); err != nil {
 		return err
@@ -123,7 +123,7 @@ func countWrong(ctx context.Context, tx *txn, r store.Redeem) error {
 	return err
 }
 
-func pairDevice(ctx context.Context, tx *txn, r store.Redeem, code codeRow, line store.Line) (store.Device, error) {
+func pairDevice(ctx context.Context, tx txn, r store.Redeem, code codeRow, line store.Line) (store.Device, error) {
 	dev := store.Device{ID: r.Device, Workspace: code.Workspace, Name: r.Name, Role: code.Role, Paired: timeOf(ms(r.At))}
 	const add = "INSERT INTO devices (id, workspace, name, role, paired) VALUES (?, ?, ?, ?, ?)"
 	if _, err := tx.ExecContext(ctx, tx.Rebind(add), dev.ID, dev.Workspace, dev.Name, dev.Role, ms(r.At)); err != nil {
@@ -138,7 +138,7 @@ func pairDevice(ctx context.Context, tx *txn, r store.Redeem, code codeRow, line
 	return dev, writeLine(ctx, tx, line)
 }
 
-func addSecret(ctx context.Context, tx *txn, id store.DeviceID, hash string, at time.Time) error {
+func addSecret(ctx context.Context, tx txn, id store.DeviceID, hash string, at time.Time) error {
 	const add = "INSERT INTO device_secrets (hash, device, created) VALUES (?, ?, ?)"
 	_, err := tx.ExecContext(ctx, tx.Rebind(add), hash, id, ms(at))
 	return err
@@ -207,7 +207,7 @@ func (d *DB) BySecret(ctx context.Context, hash string, at time.Time) (store.Sec
 
 // firstUse drops the secrets that a newer one replaces: its first use proves that the phone has it.
 func (d *DB) firstUse(ctx context.Context, hash string, id store.DeviceID, created int64, at time.Time) error {
-	return d.in(ctx, "use secret", func(tx *txn) error {
+	return d.in(ctx, "use secret", func(tx txn) error {
 		if _, err := tx.ExecContext(ctx, tx.Rebind("UPDATE device_secrets SET used = ? WHERE hash = ?"), ms(at), hash); err != nil {
 			return err
 		}
@@ -219,7 +219,7 @@ func (d *DB) firstUse(ctx context.Context, hash string, id store.DeviceID, creat
 
 // AddSecret gives a device a further secret.
 func (d *DB) AddSecret(ctx context.Context, ws store.WorkspaceID, id store.DeviceID, hash string, at time.Time) error {
-	return d.in(ctx, "add secret", func(tx *txn) error {
+	return d.in(ctx, "add secret", func(tx txn) error {
 		var n int
 		const query = "SELECT COUNT(*) FROM devices WHERE workspace = ? AND id = ? AND revoked = 0"
 		if err := tx.GetContext(ctx, &n, tx.Rebind(query), ws, id); err != nil {
@@ -234,13 +234,13 @@ func (d *DB) AddSecret(ctx context.Context, ws store.WorkspaceID, id store.Devic
 
 // Revoke ends a device.
 func (d *DB) Revoke(ctx context.Context, ws store.WorkspaceID, id store.DeviceID, line store.Line) error {
-	return d.in(ctx, "revoke device", func(tx *txn) error {
+	return d.in(ctx, "revoke device", func(tx txn) error {
 		return end(ctx, tx, line, "devices", "workspace = ? AND id = ?", ws, id)
 	})
 }
 
 // end sets revoked once and writes one line for it. Table and condition are this package's own words.
-func end(ctx context.Context, tx *txn, line store.Line, table, where string, args ...any) error {
+func end(ctx context.Context, tx txn, line store.Line, table, where string, args ...any) error {
 	var revoked int64
 	if err := tx.GetContext(ctx, &revoked, tx.Rebind("SELECT revoked FROM "+table+" WHERE "+where), args...); err != nil {
 		return missing(err)
@@ -257,7 +257,7 @@ func end(ctx context.Context, tx *txn, line store.Line, table, where string, arg
 }
 
 // writeLine appends an audit line. Control characters become spaces, so that one action is one line wherever it is printed.
-func writeLine(ctx context.Context, tx *txn, l store.Line) error {
+func writeLine(ctx context.Context, tx txn, l store.Line) error {
 	const add = "INSERT INTO audit (at, workspace, device, action, subject, detail) VALUES (?, ?, ?, ?, ?, ?)"
 	_, err := tx.ExecContext(ctx, tx.Rebind(add), ms(l.At), l.Workspace, l.Device, plain(l.Action), plain(l.Subject), plain(l.Detail))
 	return err
@@ -281,7 +281,7 @@ func plain(s string) string {
 
 // Audit appends a line.
 func (d *DB) Audit(ctx context.Context, line store.Line) error {
-	return d.in(ctx, "write audit line", func(tx *txn) error { return writeLine(ctx, tx, line) })
+	return d.in(ctx, "write audit line", func(tx txn) error { return writeLine(ctx, tx, line) })
 }
 
 // AuditLines returns the newest lines of a workspace, newest first.

@@ -61,7 +61,7 @@ func (d *DB) Append(ctx context.Context, in store.Handin) (store.Held, error) {
 		return store.Held{}, fmt.Errorf("append entries: %w", err)
 	}
 	var held store.Held
-	err = d.in(ctx, "append entries", func(tx *txn) error {
+	err = d.in(ctx, "append entries", func(tx txn) error {
 		if in.State != nil {
 			if err := noteState(ctx, tx, in.Device, *in.State); err != nil {
 				return err
@@ -107,7 +107,7 @@ func prevBytes(prev entry.ID) []byte {
 	return d[:]
 }
 
-func appendTo(ctx context.Context, tx *txn, row jobRow, in store.Handin, batch []newEntry, held *store.Held) error {
+func appendTo(ctx context.Context, tx txn, row jobRow, in store.Handin, batch []newEntry, held *store.Held) error {
 	clone, err := moveLease(ctx, tx, row.N, in)
 	if err != nil {
 		return err
@@ -149,7 +149,7 @@ func newest(fresh []newEntry) map[entry.LogID]int64 {
 
 // sort says what of a batch is new. What a phone that hands in nearly always sends goes straight on from what is held of its
 // log: then head is that log's, moved to the last of the batch, and no id was looked for.
-func sort(ctx context.Context, tx *txn, job int64, batch []newEntry) (head *headRow, fresh []newEntry, err error) {
+func sort(ctx context.Context, tx txn, job int64, batch []newEntry) (head *headRow, fresh []newEntry, err error) {
 	if head, err = straightOn(ctx, tx, job, batch); err != nil || head != nil {
 		return head, batch, err
 	}
@@ -159,7 +159,7 @@ func sort(ctx context.Context, tx *txn, job int64, batch []newEntry) (head *head
 
 // lockJob returns the job's row, held until the commit: positions are handed out under it. It creates the job only when
 // create is set; else a missing one is ErrNotFound.
-func (d *DB) lockJob(ctx context.Context, tx *txn, in store.Handin, create bool) (jobRow, error) {
+func (d *DB) lockJob(ctx context.Context, tx txn, in store.Handin, create bool) (jobRow, error) {
 	var row jobRow
 	query := tx.Rebind("SELECT " + heldColumns + " FROM jobs WHERE workspace = ? AND job = ?" + d.lock())
 	err := tx.GetContext(ctx, &row, query, in.Workspace, in.Job)
@@ -175,7 +175,7 @@ func (d *DB) lockJob(ctx context.Context, tx *txn, in store.Handin, create bool)
 }
 
 // onlyNew drops what the timeline holds already.
-func onlyNew(ctx context.Context, tx *txn, job int64, batch []newEntry) ([]newEntry, error) {
+func onlyNew(ctx context.Context, tx txn, job int64, batch []newEntry) ([]newEntry, error) {
 	held := map[store.Digest]bool{}
 	for part := range slices.Chunk(batch, lookedUp) {
 		args := []any{job}
@@ -208,7 +208,7 @@ func onlyNew(ctx context.Context, tx *txn, job int64, batch []newEntry) ([]newEn
 func evenly(n int) int { return 1 << bits.Len(uint(n-1)) }
 
 // insert gives each entry the next position and moves the job's counter and digests with them.
-func insert(ctx context.Context, tx *txn, row jobRow, in store.Handin, fresh []newEntry) (jobRow, error) {
+func insert(ctx context.Context, tx txn, row jobRow, in store.Handin, fresh []newEntry) (jobRow, error) {
 	carried, err := carriedLogs(ctx, tx, row.N, in, fresh)
 	if err != nil {
 		return row, err
@@ -225,7 +225,7 @@ func insert(ctx context.Context, tx *txn, row jobRow, in store.Handin, fresh []n
 	return row, err
 }
 
-func insertPart(ctx context.Context, tx *txn, row jobRow, in store.Handin, part []newEntry, carried map[entry.LogID]bool) (jobRow, error) {
+func insertPart(ctx context.Context, tx txn, row jobRow, in store.Handin, part []newEntry, carried map[entry.LogID]bool) (jobRow, error) {
 	running, sum := digestOf(row.Running), digestOf(row.Sum)
 	args := make([]any, 0, 12*len(part))
 	for _, e := range part {
@@ -243,7 +243,7 @@ func insertPart(ctx context.Context, tx *txn, row jobRow, in store.Handin, part 
 }
 
 // carriedLogs says which logs are not the device's own: neither the one it writes now nor one it has held a lease on.
-func carriedLogs(ctx context.Context, tx *txn, job int64, in store.Handin, fresh []newEntry) (map[entry.LogID]bool, error) {
+func carriedLogs(ctx context.Context, tx txn, job int64, in store.Handin, fresh []newEntry) (map[entry.LogID]bool, error) {
 	if !slices.ContainsFunc(fresh, func(e newEntry) bool { return e.Log != in.Log }) {
 		return nil, nil
 	}
@@ -264,7 +264,7 @@ func carriedLogs(ctx context.Context, tx *txn, job int64, in store.Handin, fresh
 
 // moveLease compares the phone's lease with the one held for its log. The next one moves it on; the same pair is a retry
 // whose reply was lost; anything else is a second phone with the same log, and leaves the lease as it is.
-func moveLease(ctx context.Context, tx *txn, job int64, in store.Handin) (clone bool, err error) {
+func moveLease(ctx context.Context, tx txn, job int64, in store.Handin) (clone bool, err error) {
 	if in.Lease == (store.Lease{}) || in.Log == "" {
 		return false, nil
 	}

@@ -20,15 +20,20 @@ var ErrElsewhere = errors.New("this database is copied with its own tools")
 // copies what was committed when it began (VACUUM INTO). The bytes of a database file that is in use are never copied; half
 // of a transaction may stand in them. The file is readable by its owner only. Errors: ErrElsewhere; store.ErrFull.
 func (d *DB) CopyTo(ctx context.Context, file string) error {
-	if _, ok := d.flavour.(sqliteFlavour); !ok {
+	write, ok := d.write.(*line)
+	if !ok {
 		return ErrElsewhere
 	}
 	if err := private(file); err != nil {
 		return fmt.Errorf("copy database: %w", err)
 	}
-	// It goes through the writing pool, because the reading one promises to write nothing. It takes no write lock.
-	if _, err := d.write.DB.ExecContext(ctx, "VACUUM INTO ?", file); err != nil {
-		return errors.Join(fmt.Errorf("copy database: %w", d.translate(err)), os.Remove(file))
+	// It goes over the writing connection, because the reading ones promise to write nothing. It takes no write lock.
+	err := write.hold(ctx, func() error {
+		_, err := write.conn.ExecContext(ctx, "VACUUM INTO ?", file)
+		return err
+	})
+	if err != nil {
+		return errors.Join(d.said("copy database", err), os.Remove(file))
 	}
 	return nil
 }

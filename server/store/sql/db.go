@@ -22,8 +22,8 @@ import (
 
 // DB is a store.Store over a database.
 type DB struct {
-	write *pool
-	read  *pool // the same pool on PostgreSQL
+	write writer
+	read  *pool
 	flavour
 
 	mu     sync.Mutex
@@ -40,8 +40,8 @@ type flavour interface {
 	lock() string
 	// lookOptions are those of a reading transaction that sees one state throughout.
 	lookOptions() *stdsql.TxOptions
-	// loosely runs fn in one writing transaction whose commit does not wait for the disk.
-	loosely(ctx context.Context, db *DB, doing string, fn func(tx *txn) error) error
+	// span is how long a statement that reads may be waited for.
+	span(ctx context.Context) context.Context
 	// translate turns the driver's errors into the store's.
 	translate(err error) error
 	// publish passes a note to other processes, or says that there are none.
@@ -49,35 +49,36 @@ type flavour interface {
 	subscribe(ctx context.Context, db *DB) error
 }
 
+// txn is one transaction.
+type txn interface {
+	reader
+	ExecContext(ctx context.Context, query string, args ...any) (stdsql.Result, error)
+}
+
+// writer is what writes to the database.
+type writer interface {
+	// in runs fn in one transaction. Nothing is written when fn or the commit returns an error. When it was not asked to be
+	// durable, a power cut may undo it, though never without what was written after it.
+	in(ctx context.Context, durable bool, fn func(tx txn) error) error
+	Close() error
+}
+
 // in runs fn in one writing transaction. Nothing is written when fn or the commit returns an error.
-func (d *DB) in(ctx context.Context, doing string, fn func(tx *txn) error) error {
-	tx, err := d.through(ctx, d.write.DB, doing, fn)
+func (d *DB) in(ctx context.Context, doing string, fn func(tx txn) error) error {
+	return d.said(doing, d.write.in(ctx, true, fn))
+}
+
+// inDerived is in for what can be worked out again from the rest.
+func (d *DB) inDerived(ctx context.Context, doing string, fn func(tx txn) error) error {
+	return d.said(doing, d.write.in(ctx, false, fn))
+}
+
+// said says what an error came of.
+func (d *DB) said(doing string, err error) error {
 	if err == nil {
-		tx.ended(ctx)
+		return nil
 	}
-	return err
-}
-
-// inDerived is in for what can be worked out again: a power cut may undo it, though never without what was written after it.
-func (d *DB) inDerived(ctx context.Context, doing string, fn func(tx *txn) error) error {
-	return d.loosely(ctx, d, doing, fn)
-}
-
-// through is in on a connection of the writing pool, or on any; the caller ends what it returns when it holds none.
-func (d *DB) through(ctx context.Context, on beginner, doing string, fn func(tx *txn) error) (*txn, error) {
-	tx, err := d.write.begin(ctx, on, nil)
-	if err != nil {
-		return nil, fmt.Errorf("%s: begin: %w", doing, d.translate(err))
-	}
-	if err := fn(tx); err != nil {
-		// The first error says what went wrong; a failed rollback of a broken connection adds nothing.
-		_ = tx.Rollback()
-		return nil, fmt.Errorf("%s: %w", doing, d.translate(err))
-	}
-	if err := tx.Commit(); err != nil {
-		return nil, fmt.Errorf("%s: commit: %w", doing, d.translate(err))
-	}
-	return tx, nil
+	return fmt.Errorf("%s: %w", doing, d.translate(err))
 }
 
 // Ping says whether the database answers.
@@ -102,10 +103,7 @@ func (d *DB) Close() error {
 	for _, f := range stop {
 		errs = append(errs, f())
 	}
-	if d.read != d.write {
-		errs = append(errs, d.read.Close())
-	}
-	for _, err := range append(errs, d.write.Close()) {
+	for _, err := range append(errs, d.read.Close(), d.write.Close()) {
 		// A connection that the other side has ended cannot be told that it ends: that is no failure to close it.
 		var cut *net.OpError
 		if err != nil && !errors.As(err, &cut) {

@@ -1,6 +1,9 @@
 package sql
 
-import "context"
+import (
+	"context"
+	"fmt"
+)
 
 // Pragma reads a setting of the writing handle.
 func (d *DB) Pragma(ctx context.Context, name string) (string, error) {
@@ -10,19 +13,33 @@ func (d *DB) Pragma(ctx context.Context, name string) (string, error) {
 // Setting asks the writing handle for one value.
 func (d *DB) Setting(ctx context.Context, query string) (string, error) {
 	var value string
-	err := d.write.GetContext(ctx, &value, query)
-	return value, err
+	return value, d.in(ctx, "test", func(tx txn) error { return tx.GetContext(ctx, &value, query) })
 }
 
 // Loosely runs fn as results are saved, with a reader of settings inside the transaction.
 func (d *DB) Loosely(ctx context.Context, fn func(setting func(query string) string) error) error {
-	return d.inDerived(ctx, "test", func(tx *txn) error {
+	return d.inDerived(ctx, "test", func(tx txn) error {
 		return fn(func(query string) string {
 			var value string
 			if err := tx.GetContext(ctx, &value, query); err != nil {
 				return err.Error()
 			}
 			return value
+		})
+	})
+}
+
+// Writing runs fn in one transaction with what executes a statement in it. A panic comes back as an error.
+func (d *DB) Writing(ctx context.Context, fn func(exec func(statement string) error) error) (err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("panic: %v", fault)
+		}
+	}()
+	return d.in(ctx, "test", func(tx txn) error {
+		return fn(func(statement string) error {
+			_, err := tx.ExecContext(ctx, statement)
+			return err
 		})
 	})
 }
@@ -34,6 +51,8 @@ func (d *DB) PretendNewer(ctx context.Context) error {
 
 // Exec runs any statement.
 func (d *DB) Exec(ctx context.Context, statement string) error {
-	_, err := d.write.ExecContext(ctx, statement)
-	return err
+	return d.in(ctx, "test", func(tx txn) error {
+		_, err := tx.ExecContext(ctx, statement)
+		return err
+	})
 }

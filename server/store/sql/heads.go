@@ -28,7 +28,7 @@ type placeRow struct {
 
 // moveHeads brings the heads of the logs of fresh, already stored, up to date and returns the entries of fresh that stand
 // beside another at the same log and number. straight is the head when fresh goes straight on, or nil.
-func moveHeads(ctx context.Context, tx *txn, job int64, straight *headRow, fresh []newEntry) ([]store.Tip, error) {
+func moveHeads(ctx context.Context, tx txn, job int64, straight *headRow, fresh []newEntry) ([]store.Tip, error) {
 	if straight != nil {
 		return nil, saveHead(ctx, tx, job, *straight)
 	}
@@ -52,7 +52,7 @@ func moveHeads(ctx context.Context, tx *txn, job int64, straight *headRow, fresh
 	return forks, nil
 }
 
-func moveHead(ctx context.Context, tx *txn, job int64, log entry.LogID, fresh []newEntry) ([]store.Tip, error) {
+func moveHead(ctx context.Context, tx txn, job int64, log entry.LogID, fresh []newEntry) ([]store.Tip, error) {
 	head := headRow{Log: log, ID: []byte{}}
 	err := tx.GetContext(ctx, &head, tx.Rebind("SELECT log, seq, id, forked FROM heads WHERE job = ? AND log = ?"), job, log)
 	if err != nil && !errors.Is(err, stdsql.ErrNoRows) {
@@ -88,7 +88,7 @@ func moveHead(ctx context.Context, tx *txn, job int64, log entry.LogID, fresh []
 	return forks, saveHead(ctx, tx, job, head)
 }
 
-func saveHead(ctx context.Context, tx *txn, job int64, head headRow) error {
+func saveHead(ctx context.Context, tx txn, job int64, head headRow) error {
 	const save = `INSERT INTO heads (job, log, seq, id, forked) VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT (job, log) DO UPDATE SET seq = excluded.seq, id = excluded.id, forked = excluded.forked`
 	_, err := tx.ExecContext(ctx, tx.Rebind(save), job, head.Log, head.Seq, head.ID, head.Forked)
@@ -97,7 +97,7 @@ func saveHead(ctx context.Context, tx *txn, job int64, head headRow) error {
 
 // straightOn returns the head of a log as it is after a batch that is simply its next entries, with nothing held at their
 // numbers or beyond; nil for any other batch. None of such a batch is held, since an id stands for one number of one log.
-func straightOn(ctx context.Context, tx *txn, job int64, batch []newEntry) (*headRow, error) {
+func straightOn(ctx context.Context, tx txn, job int64, batch []newEntry) (*headRow, error) {
 	if len(batch) == 0 {
 		return nil, nil
 	}

@@ -31,7 +31,7 @@ const linkColumns = "id, workspace, job, name, hash, people, created, expires, r
 
 // AddLink keeps a view link of a job that exists.
 func (d *DB) AddLink(ctx context.Context, l store.Link, line store.Line) error {
-	return d.in(ctx, "add link", func(tx *txn) error {
+	return d.in(ctx, "add link", func(tx txn) error {
 		if _, err := findJob(ctx, tx, l.Workspace, l.Job); err != nil {
 			return err
 		}
@@ -70,7 +70,7 @@ func (d *DB) Links(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (
 
 // RevokeLink ends a link.
 func (d *DB) RevokeLink(ctx context.Context, ws store.WorkspaceID, job entry.JobID, id store.LinkID, line store.Line) error {
-	return d.in(ctx, "revoke link", func(tx *txn) error {
+	return d.in(ctx, "revoke link", func(tx txn) error {
 		return end(ctx, tx, line, "links", "workspace = ? AND job = ? AND id = ?", ws, job, id)
 	})
 }

@@ -23,7 +23,7 @@ func (d *DB) prepare(ctx context.Context, folder string) error {
 	if err := d.migrate(ctx, folder); err != nil {
 		return err
 	}
-	return d.in(ctx, "prepare store", func(tx *txn) error {
+	return d.in(ctx, "prepare store", func(tx txn) error {
 		for _, name := range []string{"server", "epoch", "key"} {
 			if err := settle(ctx, tx, name); err != nil {
 				return err
@@ -34,7 +34,7 @@ func (d *DB) prepare(ctx context.Context, folder string) error {
 }
 
 // settle writes a random setting unless it has been written.
-func settle(ctx context.Context, tx *txn, name string) error {
+func settle(ctx context.Context, tx txn, name string) error {
 	value, err := randomHex(16)
 	if name == "key" {
 		value, err = randomHex(32)
@@ -60,7 +60,7 @@ func (d *DB) migrate(ctx context.Context, folder string) error {
 	if err != nil {
 		return err
 	}
-	return d.in(ctx, "migrate", func(tx *txn) error {
+	return d.in(ctx, "migrate", func(tx txn) error {
 		had, err := lockMigrations(ctx, tx, folder)
 		if err != nil {
 			return err
@@ -80,7 +80,7 @@ func (d *DB) migrate(ctx context.Context, folder string) error {
 	})
 }
 
-func lockMigrations(ctx context.Context, tx *txn, folder string) (had int, err error) {
+func lockMigrations(ctx context.Context, tx txn, folder string) (had int, err error) {
 	if folder == "postgres" {
 		if _, err := tx.ExecContext(ctx, "SELECT pg_advisory_xact_lock($1)", int64(migrationLock)); err != nil {
 			return 0, err
@@ -144,7 +144,7 @@ func (d *DB) Server(ctx context.Context) (store.Server, error) {
 
 // NewEpoch makes every cursor unknown.
 func (d *DB) NewEpoch(ctx context.Context, line store.Line) error {
-	return d.in(ctx, "new epoch", func(tx *txn) error {
+	return d.in(ctx, "new epoch", func(tx txn) error {
 		value, err := randomHex(16)
 		if err != nil {
 			return err
@@ -159,7 +159,7 @@ func (d *DB) NewEpoch(ctx context.Context, line store.Line) error {
 // Workspace finds or makes a workspace by name.
 func (d *DB) Workspace(ctx context.Context, name string, id store.WorkspaceID, at time.Time) (store.Workspace, error) {
 	ws := store.Workspace{Name: name}
-	err := d.in(ctx, "workspace", func(tx *txn) error {
+	err := d.in(ctx, "workspace", func(tx txn) error {
 		const add = "INSERT INTO workspaces (id, name, created) VALUES (?, ?, ?) ON CONFLICT (name) DO NOTHING"
 		if _, err := tx.ExecContext(ctx, tx.Rebind(add), id, name, ms(at)); err != nil {
 			return err

@@ -18,7 +18,7 @@ const pageRows = 500
 // Held reads what is held of a job.
 func (d *DB) Held(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (store.Held, error) {
 	held := store.Held{Job: store.Job{ID: job}}
-	err := d.look(ctx, "read heads", func(tx *txn) (err error) {
+	err := d.look(ctx, "read heads", func(tx txn) (err error) {
 		if held.Jobs, err = countJobs(ctx, tx, ws); err != nil {
 			return err
 		}
@@ -37,19 +37,16 @@ func (d *DB) Held(ctx context.Context, ws store.WorkspaceID, job entry.JobID) (s
 }
 
 // look runs fn in a reading transaction, so that it sees one state.
-func (d *DB) look(ctx context.Context, doing string, fn func(tx *txn) error) error {
-	tx, err := d.read.begin(ctx, d.read.DB, d.lookOptions())
+func (d *DB) look(ctx context.Context, doing string, fn func(tx txn) error) error {
+	tx, err := d.read.begin(d.read.span(ctx), d.lookOptions())
 	if err != nil {
-		return fmt.Errorf("%s: begin: %w", doing, d.translate(err))
+		return d.said(doing, err)
 	}
 	defer func() {
 		_ = tx.Rollback() // it wrote nothing, so there is nothing to lose
 		tx.ended(ctx)
 	}()
-	if err := fn(tx); err != nil {
-		return fmt.Errorf("%s: %w", doing, d.translate(err))
-	}
-	return nil
+	return d.said(doing, fn(tx))
 }
 
 func findJob(ctx context.Context, db reader, ws store.WorkspaceID, job entry.JobID) (jobRow, error) {
@@ -73,7 +70,7 @@ type pageRow struct {
 // Page reads on from a cursor.
 func (d *DB) Page(ctx context.Context, q store.PageQuery) (store.Page, error) {
 	var page store.Page
-	err := d.look(ctx, "read page", func(tx *txn) error {
+	err := d.look(ctx, "read page", func(tx txn) error {
 		row, err := findJob(ctx, tx, q.Workspace, q.Job)
 		page.Cursor.Epoch = row.Epoch
 		if errors.Is(err, store.ErrNotFound) {
@@ -93,7 +90,7 @@ func isStart(c store.Cursor, epoch string) bool {
 	return c.Epoch == epoch && c.Pos == 0 && c.Digest == store.Digest{}
 }
 
-func fill(ctx context.Context, tx *txn, job jobRow, q store.PageQuery, page *store.Page) error {
+func fill(ctx context.Context, tx txn, job jobRow, q store.PageQuery, page *store.Page) error {
 	if q.After != nil {
 		ok, err := recognise(ctx, tx, job, *q.After, page.Cursor.Epoch)
 		if err != nil {
@@ -113,7 +110,7 @@ func fill(ctx context.Context, tx *txn, job jobRow, q store.PageQuery, page *sto
 }
 
 // recognise says whether the running digest at the cursor's position is the one in the timeline.
-func recognise(ctx context.Context, tx *txn, job jobRow, c store.Cursor, epoch string) (bool, error) {
+func recognise(ctx context.Context, tx txn, job jobRow, c store.Cursor, epoch string) (bool, error) {
 	if c.Pos == 0 {
 		return isStart(c, epoch), nil
 	}
@@ -129,7 +126,7 @@ func recognise(ctx context.Context, tx *txn, job jobRow, c store.Cursor, epoch s
 }
 
 // unforked drops the forked logs: holding them up to a number does not say which branch.
-func unforked(ctx context.Context, tx *txn, job int64, holds map[entry.LogID]int64) (map[entry.LogID]int64, error) {
+func unforked(ctx context.Context, tx txn, job int64, holds map[entry.LogID]int64) (map[entry.LogID]int64, error) {
 	if len(holds) == 0 {
 		return nil, nil
 	}
@@ -150,7 +147,7 @@ func unforked(ctx context.Context, tx *txn, job int64, holds map[entry.LogID]int
 // skipLogs is how many of the logs that a phone holds are left out by the database itself: a phone mostly holds its own.
 const skipLogs = 4
 
-func read(ctx context.Context, tx *txn, job jobRow, q store.PageQuery, holds map[entry.LogID]int64, page *store.Page) error {
+func read(ctx context.Context, tx txn, job jobRow, q store.PageQuery, holds map[entry.LogID]int64, page *store.Page) error {
 	skip, args := notHeld(holds)
 	query := tx.Rebind("SELECT pos, log, seq, running, raw FROM entries WHERE job = ? AND pos > ?" + skip + " ORDER BY pos LIMIT ?")
 	for size := 0; ; {

@@ -12,7 +12,7 @@ import (
 const maxVersion = 64
 
 // noteState keeps how a phone stands. It is written in the transaction of the exchange that told it.
-func noteState(ctx context.Context, tx *txn, id store.DeviceID, s store.PhoneState) error {
+func noteState(ctx context.Context, tx txn, id store.DeviceID, s store.PhoneState) error {
 	const put = `INSERT INTO phones (device, seen, app, core, unsent, photos, offset_ms) VALUES (?, ?, ?, ?, ?, ?, ?)
 		ON CONFLICT (device) DO UPDATE SET seen = excluded.seen, app = excluded.app, core = excluded.core,
 		unsent = excluded.unsent, photos = excluded.photos, offset_ms = excluded.offset_ms`
@@ -30,7 +30,7 @@ func short(version string) string {
 
 // NoteState keeps how a phone stands that hands nothing in.
 func (d *DB) NoteState(ctx context.Context, id store.DeviceID, s store.PhoneState) error {
-	return d.in(ctx, "note a phone's state", func(tx *txn) error { return noteState(ctx, tx, id, s) })
+	return d.in(ctx, "note a phone's state", func(tx txn) error { return noteState(ctx, tx, id, s) })
 }
 
 // PhoneStates lists what a workspace's phones last said of themselves.
@@ -74,7 +74,7 @@ func (d *DB) RenewSecret(ctx context.Context, ws store.WorkspaceID, id store.Dev
 
 // one runs a statement that must find something, with its audit line. Errors: ErrNotFound.
 func (d *DB) one(ctx context.Context, doing string, line store.Line, query string, args ...any) error {
-	return d.in(ctx, doing, func(tx *txn) error {
+	return d.in(ctx, doing, func(tx txn) error {
 		done, err := tx.ExecContext(ctx, tx.Rebind(query), args...)
 		if err != nil {
 			return err

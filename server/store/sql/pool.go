@@ -3,6 +3,7 @@ package sql
 import (
 	"context"
 	stdsql "database/sql"
+	"fmt"
 	"strings"
 	"sync"
 
@@ -16,13 +17,13 @@ const mostKept = 300 // statements
 // pool is a database whose statements are kept parsed.
 type pool struct {
 	*sqlx.DB
-	translate func(error) error
-	mu        sync.Mutex
-	kept      map[string]*sqlx.Stmt
+	flavour
+	mu   sync.Mutex
+	kept map[string]*sqlx.Stmt
 }
 
 func newPool(db *sqlx.DB, f flavour) *pool {
-	return &pool{DB: db, translate: f.translate, kept: map[string]*sqlx.Stmt{}}
+	return &pool{DB: db, flavour: f, kept: map[string]*sqlx.Stmt{}}
 }
 
 // stmt returns the parsed statement, or nil for one that is not kept.
@@ -68,6 +69,7 @@ func keeps(query string) bool {
 
 // GetContext reads one row, outside of a transaction.
 func (p *pool) GetContext(ctx context.Context, dest any, query string, args ...any) error {
+	ctx = p.span(ctx)
 	if st := p.ready(ctx, query); st != nil {
 		return p.translate(st.GetContext(ctx, dest, args...))
 	}
@@ -76,38 +78,37 @@ func (p *pool) GetContext(ctx context.Context, dest any, query string, args ...a
 
 // SelectContext reads rows, outside of a transaction.
 func (p *pool) SelectContext(ctx context.Context, dest any, query string, args ...any) error {
+	ctx = p.span(ctx)
 	if st := p.ready(ctx, query); st != nil {
 		return p.translate(st.SelectContext(ctx, dest, args...))
 	}
 	return p.translate(p.DB.SelectContext(ctx, dest, query, args...))
 }
 
-// txn is a transaction of a pool. It holds a connection, perhaps the only one,
+// pooled is a transaction of a pool. It holds a connection, perhaps the last one,
 // so what it meets for the first time is parsed when it has ended.
-type txn struct {
+type pooled struct {
 	*sqlx.Tx
 	pool *pool
 	met  []string
 }
 
-// beginner is a pool's database or one connection of it.
-type beginner interface {
-	BeginTxx(ctx context.Context, opts *stdsql.TxOptions) (*sqlx.Tx, error)
-}
-
-func (p *pool) begin(ctx context.Context, on beginner, opts *stdsql.TxOptions) (*txn, error) {
-	tx, err := on.BeginTxx(ctx, opts)
-	return &txn{Tx: tx, pool: p}, err
+func (p *pool) begin(ctx context.Context, opts *stdsql.TxOptions) (*pooled, error) {
+	tx, err := p.DB.BeginTxx(ctx, opts)
+	if err != nil {
+		return nil, fmt.Errorf("begin: %w", err)
+	}
+	return &pooled{Tx: tx, pool: p}, nil
 }
 
 // ended keeps what the transaction met.
-func (t *txn) ended(ctx context.Context) {
+func (t *pooled) ended(ctx context.Context) {
 	for _, query := range t.met {
 		t.pool.keep(ctx, query)
 	}
 }
 
-func (t *txn) stmt(ctx context.Context, query string) *sqlx.Stmt {
+func (t *pooled) stmt(ctx context.Context, query string) *sqlx.Stmt {
 	st := t.pool.stmt(query)
 	if st == nil {
 		t.met = append(t.met, query)
@@ -117,7 +118,7 @@ func (t *txn) stmt(ctx context.Context, query string) *sqlx.Stmt {
 }
 
 // GetContext reads one row.
-func (t *txn) GetContext(ctx context.Context, dest any, query string, args ...any) error {
+func (t *pooled) GetContext(ctx context.Context, dest any, query string, args ...any) error {
 	if st := t.stmt(ctx, query); st != nil {
 		return st.GetContext(ctx, dest, args...)
 	}
@@ -125,7 +126,7 @@ func (t *txn) GetContext(ctx context.Context, dest any, query string, args ...an
 }
 
 // SelectContext reads rows.
-func (t *txn) SelectContext(ctx context.Context, dest any, query string, args ...any) error {
+func (t *pooled) SelectContext(ctx context.Context, dest any, query string, args ...any) error {
 	if st := t.stmt(ctx, query); st != nil {
 		return st.SelectContext(ctx, dest, args...)
 	}
@@ -133,7 +134,7 @@ func (t *txn) SelectContext(ctx context.Context, dest any, query string, args ..
 }
 
 // ExecContext writes.
-func (t *txn) ExecContext(ctx context.Context, query string, args ...any) (stdsql.Result, error) {
+func (t *pooled) ExecContext(ctx context.Context, query string, args ...any) (stdsql.Result, error) {
 	if st := t.stmt(ctx, query); st != nil {
 		return st.ExecContext(ctx, args...)
 	}

@@ -44,7 +44,7 @@ func OpenPostgres(ctx context.Context, dsn string) (*DB, error) {
 	db.SetMaxIdleConns(connections)
 	f := postgresFlavour{dsn: dsn}
 	both := newPool(db, f)
-	d := &DB{write: both, read: both, flavour: f}
+	d := &DB{write: postgresWriter{both}, read: both, flavour: f}
 	if err := d.prepare(ctx, "postgres"); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}
@@ -53,19 +53,43 @@ func OpenPostgres(ctx context.Context, dsn string) (*DB, error) {
 
 func (postgresFlavour) lock() string { return " FOR UPDATE" }
 
-// loosely: see "Asynchronous Commit" in its manual.
-func (postgresFlavour) loosely(ctx context.Context, db *DB, doing string, fn func(tx *txn) error) error {
-	return db.in(ctx, doing, func(tx *txn) error {
-		if _, err := tx.ExecContext(ctx, "SET LOCAL synchronous_commit TO off"); err != nil {
-			return err
-		}
-		return fn(tx)
-	})
-}
+// span: the database may be far away, or not answer.
+func (postgresFlavour) span(ctx context.Context) context.Context { return ctx }
 
 func (postgresFlavour) lookOptions() *stdsql.TxOptions {
 	return &stdsql.TxOptions{Isolation: stdsql.LevelRepeatableRead, ReadOnly: true}
 }
+
+// postgresWriter writes through any connection of the pool that reads, and leaves the closing to it.
+type postgresWriter struct{ pool *pool }
+
+func (w postgresWriter) in(ctx context.Context, durable bool, fn func(tx txn) error) error {
+	tx, err := w.pool.begin(ctx, nil)
+	if err != nil {
+		return err
+	}
+	if err := within(ctx, tx, durable, fn); err != nil {
+		// The first error says what went wrong; a failed rollback of a broken connection adds nothing.
+		_ = tx.Rollback()
+		return err
+	}
+	if err := tx.Commit(); err != nil {
+		return fmt.Errorf("commit: %w", err)
+	}
+	tx.ended(ctx)
+	return nil
+}
+
+func within(ctx context.Context, tx txn, durable bool, fn func(tx txn) error) error {
+	if !durable { // see "Asynchronous Commit" in its manual
+		if _, err := tx.ExecContext(ctx, "SET LOCAL synchronous_commit TO off"); err != nil {
+			return err
+		}
+	}
+	return fn(tx)
+}
+
+func (postgresWriter) Close() error { return nil }
 
 func (postgresFlavour) translate(err error) error {
 	var e *pq.Error
@@ -94,7 +118,7 @@ func (postgresFlavour) publish(ctx context.Context, db *DB, n store.Note) error 
 	if err != nil {
 		return err
 	}
-	_, err = db.write.ExecContext(ctx, "SELECT pg_notify($1, $2)", channel, string(text))
+	_, err = db.read.ExecContext(ctx, "SELECT pg_notify($1, $2)", channel, string(text))
 	return err
 }
 

@@ -12,7 +12,7 @@ import (
 
 // SaveResults keeps results unless there are some of a later position.
 func (d *DB) SaveResults(ctx context.Context, r store.Results) (saved bool, err error) {
-	err = d.inDerived(ctx, "save results", func(tx *txn) error {
+	err = d.inDerived(ctx, "save results", func(tx txn) error {
 		if r.Body == nil {
 			saved, err = moveResults(ctx, tx, r)
 			return err
@@ -28,13 +28,13 @@ func (d *DB) SaveResults(ctx context.Context, r store.Results) (saved bool, err 
 }
 
 // moveResults moves on how far they reach.
-func moveResults(ctx context.Context, tx *txn, r store.Results) (moved bool, err error) {
+func moveResults(ctx context.Context, tx txn, r store.Results) (moved bool, err error) {
 	const move = `UPDATE results SET pos = ?, made = ? WHERE job = (SELECT n FROM jobs WHERE workspace = ? AND job = ?)
 		AND core = ? AND digest = ? AND pos < ?`
 	return changed(tx.ExecContext(ctx, tx.Rebind(move), r.Pos, ms(r.At), r.Workspace, r.Job, r.Core, r.Digest, r.Pos))
 }
 
-func putResults(ctx context.Context, tx *txn, job int64, r store.Results) (put bool, err error) {
+func putResults(ctx context.Context, tx txn, job int64, r store.Results) (put bool, err error) {
 	const save = `INSERT INTO results (job, core, pos, digest, made) VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT (job, core) DO UPDATE SET pos = excluded.pos, digest = excluded.digest, made = excluded.made
 		WHERE excluded.pos > results.pos`
@@ -121,7 +121,7 @@ func (d *DB) PutBlob(ctx context.Context, b store.Blob) error {
 	if b.SHA == "" {
 		return errors.New("bug: blob without a hash")
 	}
-	return d.in(ctx, "write blob", func(tx *txn) error {
+	return d.in(ctx, "write blob", func(tx txn) error {
 		const put = `INSERT INTO blobs (workspace, sha, size, type, device, view_sha, view_size, state, refused, created)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 			ON CONFLICT (workspace, sha) DO UPDATE SET size = excluded.size, type = excluded.type, view_sha = excluded.view_sha,

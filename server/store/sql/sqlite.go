@@ -3,7 +3,6 @@ package sql
 import (
 	"context"
 	stdsql "database/sql"
-	"database/sql/driver"
 	"errors"
 	"fmt"
 	"net/url"
@@ -31,20 +30,18 @@ func OpenSQLite(ctx context.Context, file string) (*DB, error) {
 	if err := private(file); err != nil {
 		return nil, fmt.Errorf("open sqlite: %w", err)
 	}
-	write, err := sqlx.Open("sqlite", sqliteDSN(file, "_txlock=immediate"))
+	write, err := sqlx.Open("sqlite", sqliteDSN(file, ""))
 	if err != nil {
 		return nil, fmt.Errorf("open sqlite: %w", err)
 	}
-	// One writing handle: SQLite has one writer anyway, and waiting in Go is fairer than waiting in busy_timeout.
-	write.SetMaxOpenConns(1)
-	read, err := sqlx.Open("sqlite", sqliteDSN(file, "_pragma=query_only(1)"))
+	read, err := sqlx.Open("sqlite", sqliteDSN(file, "&_pragma=query_only(1)"))
 	if err != nil {
 		return nil, errors.Join(fmt.Errorf("open sqlite: %w", err), write.Close())
 	}
 	read.SetMaxOpenConns(readers)
 	read.SetMaxIdleConns(readers) // a new one has every statement to parse
 	f := sqliteFlavour{}
-	d := &DB{write: newPool(write, f), read: newPool(read, f), flavour: f}
+	d := &DB{write: newLine(write), read: newPool(read, f), flavour: f}
 	if err := d.prepare(ctx, "sqlite"); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}
@@ -63,41 +60,15 @@ func private(file string) error {
 
 func sqliteDSN(file, extra string) string {
 	return "file:" + (&url.URL{Path: file}).EscapedPath() + "?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)" +
-		"&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&" + extra
+		"&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)" + extra
 }
 
 // lock: BEGIN IMMEDIATE already holds the whole database.
 func (sqliteFlavour) lock() string { return "" }
 
-// loosely holds the one writing connection and sets it back before anybody else has it, or closes it. In WAL mode NORMAL
-// leaves a commit to the next sync, whosesoever it is: https://www.sqlite.org/pragma.html#pragma_synchronous.
-func (sqliteFlavour) loosely(ctx context.Context, db *DB, doing string, fn func(tx *txn) error) error {
-	conn, err := db.write.Connx(ctx)
-	if err != nil {
-		return fmt.Errorf("%s: %w", doing, err)
-	}
-	tx, err := db.onLoose(ctx, conn, doing, fn)
-	strictAgain(conn)
-	if err == nil {
-		tx.ended(ctx)
-	}
-	return err
-}
-
-func (d *DB) onLoose(ctx context.Context, conn *sqlx.Conn, doing string, fn func(tx *txn) error) (*txn, error) {
-	if _, err := conn.ExecContext(ctx, "PRAGMA synchronous = NORMAL"); err != nil {
-		return nil, fmt.Errorf("%s: %w", doing, err)
-	}
-	return d.through(ctx, conn, doing, fn)
-}
-
-func strictAgain(conn *sqlx.Conn) {
-	if _, err := conn.ExecContext(context.Background(), "PRAGMA synchronous = FULL"); err != nil {
-		// The pool closes a connection that calls itself bad and opens a new one, which is strict.
-		_ = conn.Raw(func(any) error { return driver.ErrBadConn })
-	}
-	_ = conn.Close() // gives it back; a second time it would say so
-}
+// span: for every statement whose context can end the driver starts a goroutine to watch it, which costs more than a
+// statement on one row. What runs here ends soon by itself.
+func (sqliteFlavour) span(ctx context.Context) context.Context { return context.WithoutCancel(ctx) }
 
 // lookOptions: a SQLite transaction sees one state anyway.
 func (sqliteFlavour) lookOptions() *stdsql.TxOptions { return nil }

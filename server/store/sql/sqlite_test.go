@@ -74,7 +74,7 @@ func TestStrictAgain(t *testing.T) {
 	}{
 		{"it is saved", t.Context(), func() error { return nil }, true},
 		{"it fails", t.Context(), func() error { return errors.New("no") }, false},
-		{"the server stops meanwhile", ctx, func() error { cancel(); return nil }, false},
+		{"the server stops meanwhile: what has begun is gone through with", ctx, func() error { cancel(); return nil }, true},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			err := db.Loosely(tt.ctx, func(setting func(string) string) error {
@@ -91,6 +91,67 @@ func TestStrictAgain(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestTurn: writers come one after the other, and whatever becomes of one, nothing of it stands and the next can write.
+func TestTurn(t *testing.T) {
+	db := openSQLite(t, filepath.Join(t.TempDir(), "x.db"))
+	ctx := t.Context()
+	write := func(ctx context.Context, name string) error {
+		return db.Exec(ctx, "INSERT INTO settings (name, value) VALUES ('"+name+"', '')")
+	}
+	for _, tt := range []struct {
+		name string
+		end  func(exec func(string) error) error
+	}{
+		{"it fails", func(func(string) error) error { return errors.New("no") }},
+		{"a statement fails", func(exec func(string) error) error { return exec("INSERT INTO nowhere VALUES (1)") }},
+		{"SQLite itself has undone it", func(exec func(string) error) error {
+			return exec("INSERT OR ROLLBACK INTO settings (name, value) VALUES ('server', '')")
+		}},
+		{"SQLite itself has undone it and nobody minds", func(exec func(string) error) error {
+			_ = exec("INSERT OR ROLLBACK INTO settings (name, value) VALUES ('server', '')")
+			return nil
+		}},
+		{"it panics", func(func(string) error) error { panic("a fault") }},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			if err := db.Writing(ctx, func(exec func(string) error) error {
+				if err := exec("INSERT INTO settings (name, value) VALUES ('half', '')"); err != nil {
+					t.Fatal(err)
+				}
+				return tt.end(exec)
+			}); err == nil {
+				t.Error("no error")
+			}
+			if err := write(ctx, tt.name); err != nil {
+				t.Errorf("the next writer: %v", err)
+			}
+			if got, err := db.Setting(ctx, "SELECT COUNT(*) FROM settings WHERE name = 'half'"); err != nil || got != "0" {
+				t.Errorf("rows of it = %q, %v, want none", got, err)
+			}
+			for pragma, want := range map[string]string{"synchronous": "2", "foreign_keys": "1"} {
+				if got, err := db.Pragma(ctx, pragma); err != nil || got != want {
+					t.Errorf("%s afterwards = %q, %v, want %q", pragma, got, err, want)
+				}
+			}
+		})
+	}
+	t.Run("who waits may go away", func(t *testing.T) {
+		away, cancel := context.WithCancel(ctx)
+		if err := db.Writing(ctx, func(func(string) error) error {
+			cancel()
+			if err := write(away, "late"); !errors.Is(err, context.Canceled) {
+				t.Errorf("who waited got %v, want that it was cancelled", err)
+			}
+			return nil
+		}); err != nil {
+			t.Fatal(err)
+		}
+		if err := write(ctx, "late"); err != nil {
+			t.Errorf("the next writer: %v", err)
+		}
+	})
 }
 
 // TestNewerData: an older program says so and touches nothing (T44).
