@@ -1,7 +1,7 @@
 // The main job in a real browser against the real server: two phones without
 // signal, one journal, one correction each, and the ruling that ends it.
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from './lib.mjs';
-import { installed, open, paired, ready, waiting } from './steps.mjs';
+import { inSight, installed, open, paired, ready, waiting } from './steps.mjs';
 
 async function openPoint(phone, asm, at, point, more = '') {
   await open(phone, `#/point?asm=${asm}&at=${at}&point=${point}&cond=found${more}`);
@@ -157,6 +157,7 @@ async function targets(phone) {
         .map(([r, html]) => `${Math.round(r.width)}×${Math.round(r.height)} ${html}`),
     );
     equal(small, [], `targets on ${name}`);
+    await inSight(phone.page, name);
   }
 }
 

@@ -61,6 +61,24 @@ export async function targets(phone, name) {
   equal(small, [], `targets on ${name}`);
   const wide = await phone.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
   equal(wide, 0, `nothing sticks out sideways on ${name}`);
+  await inSight(phone.page, name);
+}
+
+/** Whatever has the focus by the keyboard is in sight: nothing that stands still over the page lies on it (WCAG 2.2, 2.4.11). */
+export async function inSight(page, name) {
+  const under = await page.evaluate(() => {
+    const had = document.activeElement;
+    const all = [...document.querySelectorAll('main :is(a[href], button, select, input, textarea, summary, [tabindex="0"])')];
+    const covered = all.filter((e) => e.checkVisibility() && !e.disabled && !e.closest('svg')).filter((e) => {
+      e.focus();
+      const { left, right, top, bottom } = e.getBoundingClientRect();
+      const seen = document.elementFromPoint((left + right) / 2, (Math.max(top, 0) + Math.min(bottom, innerHeight)) / 2);
+      return document.activeElement === e && right > left && seen !== null && seen.closest('.strip, .foot, .pad, .drill-line, .voice-bar') !== e.closest('.strip, .foot, .pad, .drill-line, .voice-bar');
+    });
+    had?.focus();
+    return covered.map((e) => e.outerHTML.slice(0, 110));
+  });
+  equal(under, [], `what has the focus lies under something on ${name}`);
 }
 
 /** A screen as it is now, at both sizes and in both lights: nothing for axe, and pictures to look at. */
