@@ -19,7 +19,7 @@ function photo(n: number, more: Partial<StoredPhoto> = {}): StoredPhoto {
 }
 
 const put = (...rows: StoredPhoto[]) => db.write(['photos'], async (tx) => { for (const p of rows) await tx.objectStore('photos').put(p); });
-const all = () => db.read((d) => d.getAll('photos'));
+const all = () => db.read('photos', (photos) => photos.getAll());
 
 describe('room on the phone (T8)', () => {
   it('is short when a photo would leave too little for readings', async () => {

@@ -10,8 +10,8 @@ const isCopy = (p: StoredPhoto | undefined): p is StoredPhoto => p !== undefined
 /** How many there are and what they take. */
 export async function sentCopies(db: Db): Promise<Copies> {
   const all = { count: 0, bytes: 0 };
-  for (const sha of await db.read((d) => d.getAllKeys('photos'))) {
-    const p = await db.read((d) => d.get('photos', sha)); // one at a time: they are large
+  for (const sha of await db.read('photos', (photos) => photos.getAllKeys())) {
+    const p = await db.read('photos', (photos) => photos.get(sha)); // one at a time: they are large
     if (!isCopy(p)) continue;
     all.count++;
     all.bytes += p.bytes.byteLength;
@@ -22,7 +22,7 @@ export async function sentCopies(db: Db): Promise<Copies> {
 /** Drops them. Each is looked at again in the transaction that drops it. */
 export async function dropSentCopies(db: Db): Promise<Copies> {
   const gone = { count: 0, bytes: 0 };
-  for (const sha of await db.read((d) => d.getAllKeys('photos'))) {
+  for (const sha of await db.read('photos', (photos) => photos.getAllKeys())) {
     await db.write(['photos'], async (tx) => {
       const p = await tx.objectStore('photos').get(sha);
       if (!isCopy(p)) return;

@@ -1,7 +1,8 @@
 // The phone's own store. Every write of an entry is one transaction of strict
 // durability, and counts only when that has completed: the success of a single
 // request does not mean that it stays (T1).
-import { openDB, type DBSchema, type IDBPDatabase, type IDBPTransaction } from 'idb';
+import { openDB, type DBSchema, type IDBPDatabase, type IDBPObjectStore, type IDBPTransaction } from 'idb';
+import { oneByOne } from '../app/turns';
 
 export interface StoredEntry {
   id: string;
@@ -35,6 +36,7 @@ interface Schema extends DBSchema {
 export type Store = IDBPDatabase<Schema>;
 export type Names = 'entries' | 'photos' | 'meta' | 'drafts';
 export type Tx = IDBPTransaction<Schema, Names[], 'readwrite'>;
+type Shelf<N extends Names> = IDBPObjectStore<Schema, [N], N, 'readonly'>;
 
 export const dbName = 'witnessmark';
 const version = 1;
@@ -68,6 +70,12 @@ export class Db {
   private db: Store | undefined;
   private opening: Promise<Store> | undefined;
   private gone = false;
+  /**
+   * One transaction at a time, each to its end, and none is told to commit() with writes still on their way: of a worker that ends
+   * with its page WebKit clears away the transaction that runs, but one that waits behind another, or has been told to commit,
+   * stays open for ever, and whatever the next page asks waits behind it.
+   */
+  private readonly turn = oneByOne();
 
   constructor(
     private readonly tell: (news: StoreNews) => void = () => undefined,
@@ -121,19 +129,20 @@ export class Db {
     this.drop();
   }
 
-  /**
-   * Closes the store when what is under way here has ended; whoever asks for it after that waits for the next page. A worker that
-   * ends in the middle of a transaction leaves it open in WebKit, and whatever is kept after that waits behind it.
-   */
-  async rest(): Promise<void> {
-    const db = await this.open();
-    this.db = undefined;
-    this.opening = new Promise(() => undefined);
-    await attempt(db, ['entries', 'photos', 'meta', 'drafts'], async () => undefined, 'relaxed').finally(() => db.close());
+  /** Closes the store when what is under way here has ended; whoever asks for it after that waits for the next page. */
+  rest(): Promise<void> {
+    return this.turn(async () => {
+      this.drop();
+      this.opening = new Promise(() => undefined);
+    });
   }
 
-  /** Does something with the store; a lost connection is opened again, once, and then told (T7). */
-  async read<T>(work: (db: Store) => Promise<T>): Promise<T> {
+  /** Does something with the store in its turn; a lost connection is opened again, once, and then told (T7). */
+  private inTurn<T>(work: (db: Store) => Promise<T>): Promise<T> {
+    return this.turn(() => this.twice(work));
+  }
+
+  private async twice<T>(work: (db: Store) => Promise<T>): Promise<T> {
     try {
       return await work(await this.open());
     } catch (e) {
@@ -149,17 +158,26 @@ export class Db {
     }
   }
 
+  /** Reads from one store; resolves when the transaction has ended, and not only its answers have come. */
+  read<N extends Names, T>(store: N, work: (from: Shelf<N>) => Promise<T>): Promise<T> {
+    return this.inTurn(async (db) => {
+      const tx = db.transaction(store);
+      const [out] = await Promise.all([work(tx.store), tx.done]);
+      return out;
+    });
+  }
+
   /**
    * Runs one transaction; resolves only when it has completed. A relaxed one is
    * for what is half filled in: it outlives the app's end, not the battery's,
-   * and what is kept need not wait for it.
+   * and what is kept waits no longer for it than for a read.
    */
   write<T>(stores: Names[], work: (tx: Tx) => Promise<T>, durability: 'strict' | 'relaxed' = 'strict'): Promise<T> {
-    return this.read((db) => attempt(db, stores, work, durability));
+    return this.inTurn((db) => attempt(db, stores, work, durability));
   }
 
   async meta<T>(key: string): Promise<T | undefined> {
-    return (await this.read((db) => db.get('meta', key))) as T | undefined;
+    return (await this.read('meta', (meta) => meta.get(key))) as T | undefined;
   }
 
   async setMeta(key: string, value: unknown): Promise<void> {
@@ -168,28 +186,28 @@ export class Db {
 
   /** Hands every entry of a job to the visitor, in pages. */
   async eachEntry(job: string, visit: (rows: StoredEntry[]) => void): Promise<void> {
-    const ids = await this.read((db) => db.getAllKeysFromIndex('entries', 'job', job));
+    const ids = await this.read('entries', (entries) => entries.index('job').getAllKeys(job));
     for (let at = 0; at < ids.length; at += pageRows) {
       const part = ids.slice(at, at + pageRows);
       const range = IDBKeyRange.bound(part[0], part[part.length - 1]);
-      const rows = await this.read((db) => db.getAll('entries', range));
+      const rows = await this.read('entries', (entries) => entries.getAll(range));
       visit(rows.filter((e) => e.job === job));
     }
   }
 
   async waiting(job: string, most: number): Promise<StoredEntry[]> {
-    const rows = await this.read((db) => db.getAllFromIndex('entries', 'waiting', IDBKeyRange.only([job, 1])));
+    const rows = await this.read('entries', (entries) => entries.index('waiting').getAll(IDBKeyRange.only([job, 1])));
     return rows.sort((a, b) => (a.log === b.log ? a.seq - b.seq : a.log < b.log ? -1 : 1)).slice(0, most);
   }
 
   async countWaiting(job: string): Promise<number> {
-    return this.read((db) => db.countFromIndex('entries', 'waiting', IDBKeyRange.only([job, 1])));
+    return this.read('entries', (entries) => entries.index('waiting').count(IDBKeyRange.only([job, 1])));
   }
 
   /** How many entries wait, by job; a job with none is not in it. */
   async waitingByJob(): Promise<Map<string, number>> {
-    return this.read(async (db) => {
-      const index = db.transaction('entries').store.index('waiting');
+    return this.read('entries', async (entries) => {
+      const index = entries.index('waiting');
       const counts = new Map<string, number>();
       for (let at = await index.openKeyCursor(null, 'nextunique'); at !== null; at = await at.continue()) counts.set(at.key[0], 0);
       for (const job of counts.keys()) counts.set(job, await index.count(IDBKeyRange.only([job, 1])));
@@ -198,7 +216,7 @@ export class Db {
   }
 
   async waitingPhotos(): Promise<string[]> {
-    return this.read((db) => db.getAllKeysFromIndex('photos', 'waiting', 1));
+    return this.read('photos', (photos) => photos.index('waiting').getAllKeys(1));
   }
 }
 

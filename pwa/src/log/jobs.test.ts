@@ -61,7 +61,7 @@ describe('another job in hand', () => {
       await tx.objectStore('drafts').put('day', 'sitting');
     });
   }
-  const draft = (key: string) => db.read((d) => d.get('drafts', key));
+  const draft = (key: string) => db.read('drafts', (drafts) => drafts.get(key));
 
   it('has a hand, a day of its last exchange and half filled forms of its own; the other comes back as it was', async () => {
     await inHand();

@@ -126,12 +126,12 @@ describe('the device log', () => {
     expect([await rows(), await db.waitingPhotos(), await log.head()]).toEqual([[], [], undefined]);
     await keep();
     expect(await db.waitingPhotos()).toEqual(['ab']);
-    expect((await db.read((d) => d.get('photos', 'ab')))?.bytes).toBeInstanceOf(ArrayBuffer);
+    expect((await db.read('photos', (photos) => photos.get('ab')))?.bytes).toBeInstanceOf(ArrayBuffer);
   });
   it('drafts that it finishes go in the same transaction, or not at all (T3)', async () => {
     const log = new DeviceLog(db, job, means);
     await db.write(['drafts'], async (tx) => void (await tx.objectStore('drafts').put('half', 'voice')));
-    const left = () => db.read((d) => d.get('drafts', 'voice'));
+    const left = () => db.read('drafts', (drafts) => drafts.get('voice'));
     fail = true;
     await expect(log.keep(note('x'), writer, undefined, ['voice'])).rejects.toThrow();
     expect(await left()).toBe('half');

@@ -132,7 +132,6 @@ export class DeviceLog {
       for (const key of finished) written.push(tx.objectStore('drafts').delete(key));
       const all = quiet(Promise.all(written));
       fits(before, head, (await looked) as Head | undefined);
-      tx.commit(); // at once: else the browser waits for the answer to each write, to see whether more comes
       await all;
     }).catch((e: unknown) => {
       if (!(e instanceof Already)) throw e;

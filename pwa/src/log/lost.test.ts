@@ -125,7 +125,7 @@ describe('a connection that is lost', () => {
     });
   }
   it('twice running is told, and nothing is there', async () => {
-    const plan: Loss[] = ['at once', 'half way'];
+    const plan: Loss[] = ['none', 'at once', 'half way']; // first it looks where the log has got to
     const lossy = new Lossy(() => plan.shift() ?? 'none');
     const log = new DeviceLog(new Db(undefined, lossy.open), job, means);
     await expect(log.keep({ kind: 'note', body: { text: 'x' } }, writer)).rejects.toThrow('it counts once');
@@ -133,6 +133,28 @@ describe('a connection that is lost', () => {
     await log.keep({ kind: 'note', body: { text: 'x' } }, writer);
     expect((await rows()).length).toBe(2);
   });
+});
+
+it('one transaction at a time is open, each to its end: WebKit never ends one that waits when its worker is gone', async () => {
+  let open = 0;
+  const most: number[] = [];
+  const counting = (async (name: string, version: number, callbacks: Parameters<Opener>[2]) => {
+    const db = await openDB(name, version, callbacks as never);
+    const transaction = (...args: [never, never, never]) => {
+      const tx = (db as unknown as Store).transaction(...args);
+      most.push(++open);
+      const ended = () => void open--;
+      for (const how of ['complete', 'abort'] as const) tx.addEventListener(how, ended);
+      return tx;
+    };
+    return new Proxy(db, { get: (target, prop) => (prop === 'transaction' ? transaction : Reflect.get(target, prop, target)) });
+  }) as unknown as Opener;
+  const db = new Db(undefined, counting);
+  const log = new DeviceLog(db, job, means);
+  const failing = db.write(['meta'], () => Promise.reject(new Error('no'))).catch(() => 'failed');
+  await Promise.all([failing, captures(log, 3), db.setMeta('a', 1), db.meta('a'), db.waitingByJob(), db.waitingPhotos(), db.setMeta('b', 2), db.eachEntry(job, () => undefined)]);
+  expect(new Set(most)).toEqual(new Set([1]));
+  expect(most.length).toBeGreaterThan(10);
 });
 
 describe('another version of the app', () => {

@@ -5,7 +5,7 @@ import { dbName, type Db } from './db';
 
 /** Ids of what waits: entries of every job, and photos. What the office has refused was told, and does not hold the phone for ever. */
 export async function onlyHere(db: Db): Promise<string[]> {
-  return [...(await db.read((d) => d.getAllKeysFromIndex('entries', 'waiting'))), ...(await db.waitingPhotos())];
+  return [...(await db.read('entries', (entries) => entries.index('waiting').getAllKeys())), ...(await db.waitingPhotos())];
 }
 
 /** Deletes the store. What has been saved as a file may go with it. */

@@ -58,7 +58,7 @@ describe('photos and voice notes on their way', () => {
     const before = blobs.patches;
     expect(await sendPhotos(db, office)).toContain('cut off');
     expect(blobs.patches).toBe(before);
-    expect((await db.read((d) => d.get('photos', 'b')))?.bytes.byteLength).toBe(3);
+    expect((await db.read('photos', (photos) => photos.get('b')))?.bytes.byteLength).toBe(3);
   });
   it('one that was refused before this phone heard why is asked about once more', async () => {
     const blobs = new FakeBlobs(['b']);

@@ -10,7 +10,7 @@ const chunk = 1 << 20;
 export async function sendPhotos(db: Db, office: Office): Promise<string> {
   let refused = '';
   for (const sha of await db.waitingPhotos()) {
-    const photo = await db.read((d) => d.get('photos', sha));
+    const photo = await db.read('photos', (photos) => photos.get(sha));
     if (photo === undefined) continue;
     const why = photo.refused ?? (await sendOrNote(db, office, photo));
     if (why !== '') refused = why;
@@ -56,7 +56,7 @@ async function offsetOf(office: Office, sha: string, whole: number): Promise<num
 
 /** A photo's bytes: the own original, or the office's derivative. Undefined when neither can be had now. */
 export async function photoBytes(db: Db, office: Office, sha: string): Promise<{ bytes: ArrayBuffer; type: string } | undefined> {
-  const own = await db.read((d) => d.get('photos', sha));
+  const own = await db.read('photos', (photos) => photos.get(sha));
   if (own !== undefined) return { bytes: own.bytes, type: own.type };
   try {
     const reply = await office.send(`/api/v1/blobs/${sha}?as=view`, { method: 'GET' });

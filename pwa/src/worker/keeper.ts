@@ -368,7 +368,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   }
 
   async loadDraft(key: string): Promise<unknown> {
-    return this.db.read((db) => db.get('drafts', key));
+    return this.db.read('drafts', (drafts) => drafts.get(key));
   }
 
   async dropDraft(key: string): Promise<void> {
@@ -400,7 +400,7 @@ export class Keeper implements Record<keyof Calls, unknown> {
   async unsentPhoto(n: number): Promise<{ file: string; bytes: ArrayBuffer; type: string; of: number } | undefined> {
     const waiting = await this.db.waitingPhotos();
     const sha = waiting[n];
-    const photo = sha === undefined ? undefined : await this.db.read((db) => db.get('photos', sha));
+    const photo = sha === undefined ? undefined : await this.db.read('photos', (photos) => photos.get(sha));
     if (sha !== undefined) this.asFile.add(sha);
     return photo === undefined ? undefined : { file: photoFile(photo), bytes: photo.bytes, type: photo.type, of: waiting.length };
   }
