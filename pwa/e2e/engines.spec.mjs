@@ -66,6 +66,7 @@ async function saturday(launch, { survives }) {
 }
 
 const unsent = async (phone) => Number.parseInt(await phone.evaluate(state), 10) || 0;
+
 /** Empties the pad, presses keys one upon the other, and keeps what then stands there. */
 const press = (keys) => `{
   const pad = document.querySelector('.pad');
@@ -76,11 +77,18 @@ const press = (keys) => `{
 }`;
 const value = ['7', '4', 'Decimal point', '9', '8'];
 
-/** A value is typed faster than the store writes down what is half filled in, and kept; the page is loaded anew so many ms later. */
+/**
+ * A value is typed faster than the store writes down what is half filled in, and kept; the page is loaded anew so many ms later.
+ * It says so again: in WebKitGTK a step to the next place at the same moment takes a reload that was asked for away.
+ */
 const tornAway = (ms) => `new Promise((typed) => {
   globalThis.before = true;
   ${press([...value, ...Array(60).fill('Change the sign'), '7'])}
-  setTimeout(() => location.reload(), ${ms});
+  const anew = () => {
+    location.reload();
+    setTimeout(anew, 1000);
+  };
+  setTimeout(anew, ${ms});
   typed();
 })`;
 
@@ -88,7 +96,7 @@ async function keepsOne(phone, who) {
   await phone.is("document.querySelector('.pad')", 'the pad');
   const before = await unsent(phone);
   await phone.evaluate(`(() => { ${press([...value, '6'])} })()`);
-  await phone.is(`Number.parseInt(${state}, 10) > ${before}`, `${who} to keep a value`);
+  await phone.is(`Number.parseInt(${state}, 10) > ${before} && document.querySelector('.readback .faint')`, `${who} to keep a value and ask for the next`);
 }
 
 /** Again and again the page ends with its worker in the middle of its work; what was kept is there, and the next page keeps more. */
@@ -104,10 +112,10 @@ async function torn(launch) {
     for (const ms of [0, 20, 40, 80, 120, 160]) {
       const before = await unsent(phone);
       await phone.evaluate(tornAway(ms));
-      await phone.is(`globalThis.before === undefined && document.querySelector('.pad') && ${state}`, `the next page, after ${ms} ms`);
+      await phone.is(`globalThis.before === undefined && document.querySelector('.pad') && ${state}`, `another page, after ${ms} ms`);
       const there = await unsent(phone);
       truthy(there >= before, `${before} were only on this phone, and after ${ms} ms ${there}`);
-      await keepsOne(phone, `the next page, after ${ms} ms,`);
+      await keepsOne(phone, `the page after ${ms} ms`);
     }
     server = await startServer({ data: folder, port });
     await phone.evaluate("dispatchEvent(new Event('online'))");
