@@ -62,6 +62,9 @@ func (l *line) hold(ctx context.Context, fn func() error) error {
 		return ctx.Err()
 	}
 	defer func() { l.turn <- struct{}{} }()
+	if err := ctx.Err(); err != nil { // its turn came when it had gone already
+		return err
+	}
 	if err := l.open(ctx); err != nil {
 		return err
 	}

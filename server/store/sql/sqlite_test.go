@@ -137,6 +137,15 @@ func TestTurn(t *testing.T) {
 			}
 		})
 	}
+	t.Run("who has gone away already writes nothing", func(t *testing.T) {
+		gone, cancel := context.WithCancel(ctx)
+		cancel()
+		for range 50 {
+			if err := write(gone, "gone"); !errors.Is(err, context.Canceled) {
+				t.Fatalf("got %v, want that it was cancelled", err)
+			}
+		}
+	})
 	t.Run("who waits may go away", func(t *testing.T) {
 		away, cancel := context.WithCancel(ctx)
 		if err := db.Writing(ctx, func(func(string) error) error {
