@@ -44,7 +44,9 @@ func newStage(t *testing.T, cfg Config) *stage {
 			t.Errorf("Upgrade: %v", err)
 			return
 		}
-		_ = conn.UnderlyingConn().(*net.TCPConn).SetWriteBuffer(small) // or the system would read for a client that does not
+		if r.URL.RawQuery == narrow {
+			_ = conn.UnderlyingConn().(*net.TCPConn).SetWriteBuffer(small)
+		}
 		s.Serve(context.Background(), conn, Subscription{
 			Workspace: "w", Job: "j", Device: "d", Ends: time.Now().Add(time.Hour),
 			Heads: func(context.Context) (int64, int64, error) { return s.head.Load(), -1, nil },
@@ -55,19 +57,28 @@ func newStage(t *testing.T, cfg Config) *stage {
 	return s
 }
 
-// small is what the system holds of a line for either side, in bytes.
-const small = 4 << 10
+// narrow asks for a line of which the system holds no more than small for either side, in bytes: or it would read for a client
+// that does not. Such a line is slow for one who reads, too.
+const (
+	narrow = "narrow"
+	small  = 4 << 10
+)
 
-func (s *stage) dial() *websocket.Conn {
-	s.t.Helper()
-	dialer := websocket.Dialer{NetDialContext: func(ctx context.Context, network, addr string) (net.Conn, error) {
+func (s *stage) dial() *websocket.Conn { return s.dialled(websocket.DefaultDialer, s.url) }
+
+func (s *stage) dialNarrow() *websocket.Conn {
+	return s.dialled(&websocket.Dialer{NetDialContext: func(ctx context.Context, network, addr string) (net.Conn, error) {
 		conn, err := (&net.Dialer{}).DialContext(ctx, network, addr)
 		if err == nil {
 			err = conn.(*net.TCPConn).SetReadBuffer(small)
 		}
 		return conn, err
-	}}
-	conn, _, err := dialer.DialContext(s.t.Context(), s.url, nil)
+	}}, s.url+"?"+narrow)
+}
+
+func (s *stage) dialled(dialer *websocket.Dialer, url string) *websocket.Conn {
+	s.t.Helper()
+	conn, _, err := dialer.DialContext(s.t.Context(), url, nil)
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -115,7 +126,7 @@ func TestPushes(t *testing.T) {
 // TestStalled is T32: one client that never reads harms nobody, and pushes to it are merged, not kept.
 func TestStalled(t *testing.T) {
 	s := newStage(t, Config{})
-	stalled := s.dial()
+	stalled := s.dialNarrow()
 	conns := make([]*websocket.Conn, 49)
 	for i := range conns {
 		conns[i] = s.dial()
