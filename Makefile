@@ -4,10 +4,14 @@ SHELL := /bin/bash
 .DELETE_ON_ERROR:
 
 GOROOT_DIR := $(shell go env GOROOT)
-GO_FLAGS := -trimpath
+# Build, vet and tests ask for the same packages, so that each is compiled once; only the race detector needs C.
+export GOFLAGS := -trimpath
+export CGO_ENABLED := 0
 # GOAMD64=v1 keeps the compiler from fusing products and sums on amd64.
 export GOAMD64 := v1
-export CGO_ENABLED ?= 1
+# go vet has looked at all of it already.
+GO_TEST := go test -vet=off
+GO_RACE := CGO_ENABLED=1 $(GO_TEST) -race
 
 CORE_SRC := $(shell find sync -name '*.go' -not -name '*_test.go' 2>/dev/null) go.mod
 PWA_SRC := $(shell find pwa -path pwa/node_modules -prune -o -path pwa/dist -prune -o -type f \( -name '*.ts' -o -name '*.tsx' -o -name '*.css' -o -name '*.html' -o -name '*.json' -o -name '*.svg' -o -name '*.png' -o -name '*.webmanifest' \) -print 2>/dev/null)
@@ -18,14 +22,14 @@ build: bin/witnessmark ## bin/witnessmark with the phone app inside
 
 bin/witnessmark: server/web/dist/index.html $(shell find server sync schema testdata/demo -path server/web/dist -prune -o -type f -print 2>/dev/null) go.mod
 	@mkdir -p bin
-	CGO_ENABLED=0 go build $(GO_FLAGS) -ldflags="-s -w" -o $@ ./server
+	go build -ldflags="-s -w" -o $@ ./server
 
 # Not inlining in our own packages makes the core a seventh smaller and no slower.
 CORE_FLAGS := -gcflags=witnessmark/...=-l
 
 pwa/core/core.wasm: $(CORE_SRC)
 	@mkdir -p pwa/core
-	GOOS=js GOARCH=wasm go build $(GO_FLAGS) $(CORE_FLAGS) -ldflags="-s -w" -o $@ ./sync/wasm
+	GOOS=js GOARCH=wasm go build $(CORE_FLAGS) -ldflags="-s -w" -o $@ ./sync/wasm
 	cp $(GOROOT_DIR)/lib/wasm/wasm_exec.js pwa/core/wasm_exec.js
 
 pwa/node_modules/.ok: pwa/package-lock.json pwa/package.json
@@ -68,18 +72,21 @@ vuln: ## known weaknesses of what is built in; needs the network, so CI does not
 # detector, which takes twice the time. A simulated life is one thread, and four times as slow under it: there lives that run
 # beside one another are watched, TestScenarios.
 ALONE = witnessmark/sync/|witnessmark/server/(recordbook|numbers|sim)$$
+# The verbs that only read and write files, and the book's paper, are a quarter of the server's tests under it and alone too.
+FILES = ^Test(Book|Numbers|Export|Import)
 go-test: server/web/dist/index.html
-	go test -race $$(go list ./... | grep -vE '$(ALONE)')
-	go test -race ./server/sim -run '^TestScenarios$$'
-	go test $$(go list ./... | grep -E '$(ALONE)')
+	$(GO_RACE) $$(go list ./... | grep -vE '$(ALONE)') -skip '$(FILES)'
+	$(GO_TEST) $$(go list ./server/... | grep -vE '$(ALONE)') -run '$(FILES)'
+	$(GO_RACE) ./server/sim -run '^TestScenarios$$'
+	$(GO_TEST) $$(go list ./... | grep -E '$(ALONE)')
 
 core-wasm-test: ## the core's tests as WebAssembly under Node
-	PATH="$(GOROOT_DIR)/lib/wasm:$$PATH" GOOS=js GOARCH=wasm go test $$(go list ./sync/... | grep -v sync/wasm)
+	PATH="$(GOROOT_DIR)/lib/wasm:$$PATH" GOOS=js GOARCH=wasm $(GO_TEST) $$(go list ./sync/... | grep -v sync/wasm)
 
 core-arm64-test: ## the vectors as arm64 under qemu
 	mkdir -p .cache
 	for p in quantity calc result; do \
-	  CGO_ENABLED=0 GOARCH=arm64 go test -c -o .cache/$$p.arm64.test ./sync/$$p; \
+	  GOARCH=arm64 $(GO_TEST) -c -o .cache/$$p.arm64.test ./sync/$$p; \
 	  (cd sync/$$p && qemu-aarch64 ../../.cache/$$p.arm64.test -test.run 'Vector'); \
 	done
 
@@ -87,7 +94,7 @@ pwa-test: pwa/node_modules/.ok
 	cd pwa && npm test --silent
 
 kills: build ## the built server killed at 50 moments under load, on both stores; PostgreSQL's connections cut, its disk full
-	WITNESSMARK_TEST_BINARY=$(CURDIR)/bin/witnessmark .ci/with-postgres go test ./server -run '^(TestKill|TestDatabaseCut|TestFullDisk)$$' -count=1 -v | grep -v '^=== '
+	WITNESSMARK_TEST_BINARY=$(CURDIR)/bin/witnessmark .ci/with-postgres $(GO_TEST) ./server -run '^(TestKill|TestDatabaseCut|TestFullDisk)$$' -count=1 -v | grep -v '^=== '
 
 mutants: build pwa/node_modules/.ok ## the code broken in each way of server/mutants.txt, in a copy: the test named there has to fail; ONLY=T13,T22; over an hour
 	WITNESSMARK_MUTANTS=$(or $(ONLY),all) go test ./server -run '^TestMutants$$' -count=1 -timeout 6h

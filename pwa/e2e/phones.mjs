@@ -6,9 +6,23 @@ import { join } from 'node:path';
 import { chromium } from 'playwright-core';
 
 const executablePath = '/usr/bin/chromium';
+
+/**
+ * Only the last list of features counts: all but the last of these are the list of playwright-core, whose place this one takes.
+ * The last is the browser's own window, loaded ahead for each phone: nobody looks at it, and it takes a second of a core.
+ */
+const without = [
+  'AvoidUnnecessaryBeforeUnloadCheckSync', 'DestroyProfileOnBrowserClose', 'HttpsUpgrades', 'HttpsFirstBalancedModeAutoEnable', 'LensOverlay',
+  'MediaRouter', 'PaintHolding', 'ThirdPartyStoragePartitioning', 'AvoidCorsURLLoaderRestartOnRedirect', 'OptimizationHints',
+  'NetworkTimeServiceQuerying', 'AimEnabled', 'PreconnectToSearch', 'PreloadTopChromeWebUI',
+];
+
+/** A phone lives for seconds here: to compile the core twice, the second time for speed, costs more than it gives. Where speed is measured it is everybody's. */
+const compiler = process.env.WITNESSMARK_BENCH === undefined ? ['--js-flags=--liftoff-only'] : [];
+
 const browserFlags = [
   '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
-  '--disable-component-update', '--disable-sync',
+  '--disable-component-update', '--disable-sync', `--disable-features=${without.join(',')}`, ...compiler,
 ];
 
 export const phoneSize = { width: 390, height: 844 };
