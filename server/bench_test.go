@@ -280,10 +280,11 @@ func (b *benchRun) bareInsert(url string, entries []entry.Entry) time.Duration {
 // oneEntry measures a single entry on a large job: its acknowledgement, and
 // the time until its results stand, against one durable row.
 func (b *benchRun) oneEntry() {
-	const held, tries, lone = 20_000, 200, 60
+	const held, tries, lone, pins = 20_000, 200, 60, 60
 	o := b.office()
 	p := o.pairPhone(store.RoleFitter)
 	entries := chain(testJob, strings.Repeat("b", 32), held+tries+lone)
+	entries = append(entries, ofPins(entries[len(entries)-1], pins)...)
 	p.log = string(entries[0].Log)
 	for batch := range slices.Chunk(entries[:held], benchBatch) {
 		p.handIn(batch...)
@@ -291,7 +292,24 @@ func (b *benchRun) oneEntry() {
 	b.must(o.Settle(b.Context()))
 	b.line("\nOne entry on a job of %d, p50", held)
 	b.oneByOne(o, p, "one after the other", entries[held:held+tries], 0)
-	b.oneByOne(o, p, "alone, after a rest", entries[held+tries:], rest)
+	b.oneByOne(o, p, "alone, after a rest", entries[held+tries:held+tries+lone], rest)
+	b.oneByOne(o, p, "readings only, of pins that were not read before, each point twice at most", entries[held+tries+lone:], 0)
+}
+
+// ofPins goes on with a log by readings as a fitter takes them: point by point along the crank pins. In a chain each point has
+// been read two dozen times in each condition, which nobody does by hand.
+func ofPins(last entry.Entry, n int) (out []entry.Entry) {
+	for i := range n {
+		at := fmt.Sprintf("pin.%d.journal", i/12%6+1)
+		body := jcs.Obj(jcs.M("of", jcs.Obj(jcs.M("asm", jcs.Str("2123")), jcs.M("at", jcs.Str(at)), jcs.M("point", jcs.Str(string("abc"[i/4%3])+"."+string("VH"[i/2%2]))))),
+			jcs.M("cond", jcs.Str("found")), jcs.M("read_by", jcs.Str("idris")), jcs.M("value", jcs.Obj(jcs.M("t", jcs.Str(fmt.Sprintf("61.%03d", 980-i%7))), jcs.M("u", jcs.Str("mm")))))
+		e, err := entry.Compose(entry.Entry{Job: last.Job, Log: last.Log, Seq: last.Seq + 1, Prev: last.ID, At: last.At, By: last.By, Kind: "reading", Body: body})
+		if err != nil {
+			panic(err)
+		}
+		out, last = append(out, e), e
+	}
+	return out
 }
 
 // rest is long enough for the office to work on the next entry at once, and for processor and disk to go to rest.
