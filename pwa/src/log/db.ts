@@ -158,12 +158,14 @@ export class Db {
     }
   }
 
-  /** Reads from one store; resolves when the transaction has ended, and not only its answers have come. */
+  /** Reads from one store; settles when the transaction has ended, and not only its answers have come or failed. */
   read<N extends Names, T>(store: N, work: (from: Shelf<N>) => Promise<T>): Promise<T> {
     return this.inTurn(async (db) => {
       const tx = db.transaction(store);
-      const [out] = await Promise.all([work(tx.store), tx.done]);
-      return out;
+      const [out, ended] = await Promise.allSettled([work(tx.store), tx.done]);
+      if (out.status === 'rejected') throw out.reason;
+      if (ended.status === 'rejected') throw ended.reason;
+      return out.value;
     });
   }
 
