@@ -5,6 +5,7 @@ import type { ClutchCell, ClutchView } from '../core/types';
 import { keep } from '../app/core';
 import { href, say } from '../app/state';
 import { Band, Caution, EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 import '../run.css';
 
 const marks: Record<ClutchCell['state'], string> = { untried: '·', good: '●', bad: '✕', 'not sure': '?', differ: '≠' };
@@ -46,15 +47,17 @@ export function ClutchScreen() {
 const results = ['good', 'bad', 'not sure'];
 
 function Tried({ r, c, name, done }: { r: Row; c: ClutchCell; name: string; done: () => void }) {
-  const [figure, setFigure] = useState('');
-  const [words, setWords] = useState('');
+  const draft = `clutch:${r.try}/${nameOf(c)}`;
+  const [d, setD] = useDraft(draft, { figure: '', words: '' });
+  const { figure, words } = d;
   const [error, setError] = useState<string | undefined>();
   const put = async (result: string) => {
     try {
       await keep({ kind: 'clutch', body: {
         of: c.of, try: r.try, result, ...(c.hot === true ? { hot: true } : {}), ...(c.again.length === 0 ? {} : { again: c.again }),
         ...(figure === '' || r.unit === undefined ? {} : { value: { t: figure, u: r.unit } }), ...(words.trim() === '' ? {} : { words: words.trim() }),
-      } });
+      } }, [draft]);
+      setD(undefined);
       say('Saved on this phone.');
       done();
     } catch (e) {
@@ -64,8 +67,8 @@ function Tried({ r, c, name, done }: { r: Row; c: ClutchCell; name: string; done
   return (
     <fieldset data-testid="tried">
       <legend>{name} ({nameOf(c)})</legend>
-      {r.unit !== undefined && <label>Figure, {r.unit}, if one was read<input class="figure" inputMode="decimal" value={figure} onInput={(e) => setFigure(e.currentTarget.value.replace(',', '.').replace(/[^0-9.]/g, ''))} /></label>}
-      <label>In words, if there are any<input value={words} onInput={(e) => setWords(e.currentTarget.value)} /></label>
+      {r.unit !== undefined && <label>Figure, {r.unit}, if one was read<input class="figure" inputMode="decimal" value={figure} onInput={(e) => setD({ ...d, figure: e.currentTarget.value.replace(',', '.').replace(/[^0-9.]/g, '') })} /></label>}
+      <label>In words, if there are any<input value={words} onInput={(e) => setD({ ...d, words: e.currentTarget.value })} /></label>
       <Problem error={error} />
       <p class="turns">{results.map((x) => <button key={x} type="button" onClick={() => void put(x)}>{x}: keep it</button>)}</p>
       {c.tries.length > 0 && (

@@ -5,18 +5,21 @@ import type { ContestView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, say } from '../app/state';
 import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 
 export function ContestScreen({ id }: { id: string }) {
   const { value: v, error } = useView<ContestView>('contest', { id });
-  const [why, setWhy] = useState('');
+  const draft = `contest:${id}`;
+  const [why, setWhy] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   if (v === undefined) {
     return error === undefined ? null : <><h1>Settled</h1><p>This question has been settled.</p><a class="button" href={href('today')}>Back to Today</a></>;
   }
-  const rule = async (draft: { kind: string; body: Record<string, unknown>; over: string[]; after?: string[] }) => {
+  const rule = async (entry: { kind: string; body: Record<string, unknown>; over: string[]; after?: string[] }) => {
     if (why.trim() === '') return setProblem('Say why: whoever reads this in ten years was not here.');
     try {
-      await keep({ ...draft, body: { ...draft.body, why: why.trim() } });
+      await keep({ ...entry, body: { ...entry.body, why: why.trim() } }, [draft]);
+      setWhy(undefined);
       say('Settled.');
       go('today');
     } catch (e) {

@@ -14,7 +14,7 @@ export function Convention({ job }: { job: JobView }) {
     <>
       <p>Agree on it at the vehicle, aloud, before the first nut. Published rules differ, so the tool assumes none.</p>
       {n !== undefined && job.readings > 0 && <p class="caution"><b>Caution</b> {job.readings} readings were taken by this numbering. They keep the numbers they were taken under: change words here, never what number 1 means.</p>}
-      <Form key={id} start={start} button={n === undefined ? 'Sign the convention' : 'Sign it as changed'} fields={[
+      <Form key={id} start={start} draft={`numbering:${id ?? ''}`} button={n === undefined ? 'Sign the convention' : 'Sign it as changed'} fields={[
         { ...need('name', 'Called', 'NC-1'), about: 'called' }, need('end1', 'Number 1 is at the', 'timing end'), need('end2', 'The other end is the', 'flywheel end'),
         need('facing', 'Left and right are seen', 'standing in the car, facing the end painted 1'), need('left', 'Left is', 'position A'), need('right', 'Right is', 'position B'),
       ]} make={async (v) => void (await keep({ kind: 'numbering', body: { ...v, ...(machinists.length === 0 ? {} : { machinists }), ...(counts.length === 0 ? {} : { counts }) }, ...(id === undefined ? {} : { over: [id] }) }))} />

@@ -4,17 +4,19 @@ import type { EntryView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, say } from '../app/state';
 import { EngineName, Problem, useView, when } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 
 export function EntryScreen({ id }: { id: string }) {
   const { value: v, error } = useView<EntryView>('entry', { id });
-  const [why, setWhy] = useState('');
+  const draft = `entry:${id}`;
+  const [why, setWhy] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   if (v === undefined) return <Problem error={error} />;
   const act = async (kind: 'withdraw' | 'restore', over: string[]) => {
     if (kind === 'withdraw' && why.trim() === '') return setProblem('Say why it is taken back; it stays in the record, struck through.');
     try {
-      await keep({ kind, body: why.trim() === '' ? {} : { why: why.trim() }, over });
-      setWhy('');
+      await keep({ kind, body: why.trim() === '' ? {} : { why: why.trim() }, over }, [draft]);
+      setWhy(undefined);
       say(kind === 'withdraw' ? 'Taken back.' : 'Brought back.');
     } catch (e) {
       setProblem((e as Error).message);

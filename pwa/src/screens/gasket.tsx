@@ -4,12 +4,14 @@ import type { GasketView } from '../core/types';
 import { keep, status } from '../app/core';
 import { go, say } from '../app/state';
 import { Drawing, Problem, useView } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 import { PictureOut } from '../widgets/pictureout';
 import { ResultBody } from './results';
 
 export function GasketScreen({ id }: { id: string }) {
   const { value: v, error } = useView<GasketView>('gasket', { id });
-  const [why, setWhy] = useState('');
+  const draft = `gasket:${id}`;
+  const [why, setWhy] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   if (v === undefined) return <Problem error={error} />;
   if (!v.found || v.result === undefined) return <><h1>Which gasket</h1><p class="empty">No gasket has been measured under torque yet.</p></>;
@@ -17,8 +19,8 @@ export function GasketScreen({ id }: { id: string }) {
     e.preventDefault();
     if (v.draft === undefined) return;
     try {
-      await keep({ ...v.draft, body: { ...v.draft.body, why: why.trim() } });
-      setWhy('');
+      await keep({ ...v.draft, body: { ...v.draft.body, why: why.trim() } }, [draft]);
+      setWhy(undefined);
       say('Decided. It says so everywhere if a verdict under it changes.');
     } catch (x) {
       setProblem((x as Error).message);

@@ -6,6 +6,7 @@ import type { Matching, MatchRound, RunSide, RunView } from '../core/types';
 import { keep, loadDraft, putDraft } from '../app/core';
 import { href, say } from '../app/state';
 import { Caution, Problem, ResultLine, Section } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 
 interface Taking { run: string; round: number; swapped: boolean; tool: string }
 
@@ -61,17 +62,16 @@ const partWords: Record<string, string> = { '0.25': '¼', '0.5': '½', '0.75': '
 
 /** One screw of one engine; how far is kept, so that the way back is known. */
 function Move({ m, v, side }: { m: Matching; v: RunView; side: RunSide }) {
-  const [what, setWhat] = useState(m.screws[0] ?? '');
-  const [way, setWay] = useState('');
-  const [far, setFar] = useState('');
+  const draft = `moved:${v.id}/${side.engine.asm}/${m.last}`;
+  const [d, setD] = useDraft(draft, { what: m.screws[0] ?? '', way: '', far: '' });
+  const { what, way, far } = d;
   const [error, setError] = useState<string | undefined>();
   const whose = `${side.engine.name} (${side.engine.asm})`;
   const done = async () => {
     if (way === '' || far === '') return setError('Say which way, and how far.');
     try {
-      await keep({ kind: 'adjust', body: { of: side.of, what, way, turned: { t: far, u: '1' }, run: v.id, round: m.last } });
-      setWay('');
-      setFar('');
+      await keep({ kind: 'adjust', body: { of: side.of, what, way, turned: { t: far, u: '1' }, run: v.id, round: m.last } }, [draft]);
+      setD(undefined);
       setError(undefined);
       say('Saved on this phone. A new round begins.');
     } catch (e) {
@@ -81,10 +81,10 @@ function Move({ m, v, side }: { m: Matching; v: RunView; side: RunSide }) {
   return (
     <fieldset>
       <legend>Something was moved on {whose}</legend>
-      <label>What<select value={what} onChange={(e) => setWhat(e.currentTarget.value)}>{m.screws.map((s) => <option key={s} value={s}>{s}</option>)}</select></label>
-      <p class="turns" role="group" aria-label="Which way">{['in', 'out'].map((w) => <button key={w} type="button" aria-pressed={way === w} onClick={() => setWay(w)}>{w}</button>)}</p>
-      <p class="turns" role="group" aria-label="How far, in turns">{parts.map((p) => <button key={p} type="button" aria-pressed={far === p} aria-label={`${p} of a turn`} onClick={() => setFar(p)}>{partWords[p]} turn</button>)}</p>
-      <label>or, in turns<input class="figure" inputMode="decimal" value={far} onInput={(e) => setFar(e.currentTarget.value.replace(',', '.').replace(/[^0-9.]/g, ''))} /></label>
+      <label>What<select value={what} onChange={(e) => setD({ ...d, what: e.currentTarget.value })}>{m.screws.map((s) => <option key={s} value={s}>{s}</option>)}</select></label>
+      <p class="turns" role="group" aria-label="Which way">{['in', 'out'].map((w) => <button key={w} type="button" aria-pressed={way === w} onClick={() => setD({ ...d, way: w })}>{w}</button>)}</p>
+      <p class="turns" role="group" aria-label="How far, in turns">{parts.map((p) => <button key={p} type="button" aria-pressed={far === p} aria-label={`${p} of a turn`} onClick={() => setD({ ...d, far: p })}>{partWords[p]} turn</button>)}</p>
+      <label>or, in turns<input class="figure" inputMode="decimal" value={far} onInput={(e) => setD({ ...d, far: e.currentTarget.value.replace(',', '.').replace(/[^0-9.]/g, '') })} /></label>
       <Problem error={error} />
       <button type="button" class="keep" data-testid="moved" onClick={() => void done()}>Moved: {whose}, {what} {way} {far === '' ? '' : `${partWords[far] ?? far} turn`}</button>
       <Caution texts={[m.caution]} />

@@ -60,7 +60,7 @@ function Something({ v }: { v: OrdersView }) {
   return (
     <details>
       <summary>Something is wanted, or ordered</summary>
-      <Form button="Keep it" make={make} fields={(now) => [need('part', 'Tag, or lot', 'GK-10'), need('what', 'What it is', 'head gasket'), may('as', 'Serves as', 'gasket, liner, shells, chain'), { name: 'state', label: 'It is', options: states },
+      <Form button="Keep it" draft="order" make={make} fields={(now) => [need('part', 'Tag, or lot', 'GK-10'), need('what', 'What it is', 'head gasket'), may('as', 'Serves as', 'gasket, liner, shells, chain'), { name: 'state', label: 'It is', options: states },
         ...stepFields(now['state'] ?? 'wanted', v.engines)]} />
     </details>
   );

@@ -52,14 +52,14 @@ function Next({ v }: { v: PartView }) {
 }
 
 /** A step follows what is known of the part; two that follow the same one are contested. */
-const write = (v: PartView, body: Body) => keep({ kind: v.step.kind, body: { ...v.step.body, ...body }, after: v.step.after });
+const write = (v: PartView, body: Body, finished: string[] = []) => keep({ kind: v.step.kind, body: { ...v.step.body, ...body }, after: v.step.after }, finished);
 
 function Step({ v, state, done }: { v: PartView; state: string; done: () => void }) {
   const make = async (f: Values) => {
     await write(v, stepBody(state, f));
     done();
   };
-  return <Form fields={stepFields(state, v.fits.map((f) => f.engine))} button={`Keep: ${state}`} make={make} />;
+  return <Form draft={`part:${v.part}:${state}`} fields={stepFields(state, v.fits.map((f) => f.engine))} button={`Keep: ${state}`} make={make} />;
 }
 
 /** Goods inward: every line is answered; one answered no is a rejection, or a concession with its reason. */
@@ -104,15 +104,16 @@ function Card({ v }: { v: PartView }) {
 
 /** Into which engine, and where: never assumed. */
 function Fit({ v }: { v: PartView }) {
-  const [asm, setAsm] = useState('');
-  const [at, setAt] = useState('');
-  const [as, setAs] = useState('');
+  const draft = `fit:${v.part}`;
+  const [d, setD] = useDraft(draft, { asm: '', at: '', as: '' });
+  const { asm, at, as } = d;
   const [problem, setProblem] = useState<string | undefined>();
   const fit = v.fits.find((f) => f.engine.asm === asm);
   const make = async (e: Event) => {
     e.preventDefault();
     try {
-      await write(v, { state: 'fitted', asm, day: today(), ...(v.as === undefined ? { as: as.trim() } : {}), ...(at === '' ? {} : { at }) });
+      await write(v, { state: 'fitted', asm, day: today(), ...(v.as === undefined ? { as: as.trim() } : {}), ...(at === '' ? {} : { at }) }, [draft]);
+      setD(undefined);
       say(`${v.part} is in ${asm}.`);
     } catch (x) {
       setProblem((x as Error).message);
@@ -120,9 +121,9 @@ function Fit({ v }: { v: PartView }) {
   };
   return (
     <form onSubmit={(e) => void make(e)}>
-      <label>Into<select value={asm} onChange={(e) => (setAsm(e.currentTarget.value), setAt(''))} required><option value="">choose the engine</option>{v.fits.map((f) => <option key={f.engine.asm} value={f.engine.asm}>{f.engine.asm} {f.engine.name}, {f.engine.where}</option>)}</select></label>
-      {fit !== undefined && <label>At<select value={at} onChange={(e) => setAt(e.currentTarget.value)}><option value="">the engine as a whole</option>{fit.places.map((p) => <option key={p.at} value={p.at}>{p.words}</option>)}</select></label>}
-      {v.as === undefined && <label>As<input value={as} onInput={(e) => setAs(e.currentTarget.value)} placeholder="gasket, liner, chain" required /></label>}
+      <label>Into<select value={asm} onChange={(e) => setD({ ...d, asm: e.currentTarget.value, at: '' })} required><option value="">choose the engine</option>{v.fits.map((f) => <option key={f.engine.asm} value={f.engine.asm}>{f.engine.asm} {f.engine.name}, {f.engine.where}</option>)}</select></label>
+      {fit !== undefined && <label>At<select value={at} onChange={(e) => setD({ ...d, at: e.currentTarget.value })}><option value="">the engine as a whole</option>{fit.places.map((p) => <option key={p.at} value={p.at}>{p.words}</option>)}</select></label>}
+      {v.as === undefined && <label>As<input value={as} onInput={(e) => setD({ ...d, as: e.currentTarget.value })} placeholder="gasket, liner, chain" required /></label>}
       <Problem error={problem} />
       <button type="submit" class="keep" disabled={fit === undefined}>{fit === undefined ? 'Fit it' : `Fit ${v.part} into ${fit.engine.name} (${asm}${fit.engine.side === undefined ? '' : `, ${fit.engine.side}`})`}</button>
     </form>
@@ -174,7 +175,7 @@ function PutRight({ v }: { v: PartView }) {
   return (
     <details>
       <summary>Say more, or put right what it is</summary>
-      <Form key={v.part} button="Keep" make={make} fields={[may('what', 'What it is', now('what')), may('as', 'Serves as', now('as')),
+      <Form key={v.part} button="Keep" draft={`part:${v.part}:known`} make={make} fields={[may('what', 'What it is', now('what')), may('as', 'Serves as', now('as')),
         { name: 'origin', label: 'Where it is from', options: [['', now('origin') === '' ? 'not known' : `as it is: ${now('origin')}`], ...origins.map((o): [string, string] => [o, o])] },
         may('batch', 'Batch', now('batch')), may('papers', 'Papers', now('papers')), may('undersize', 'Undersize, mm', '0.50'), may('stored', 'Where it lies', now('stored'))]} />
     </details>

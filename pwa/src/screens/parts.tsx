@@ -79,7 +79,7 @@ function NewPart() {
   return (
     <details>
       <summary>Enter a part, or a lot</summary>
-      <Form button="Keep the part" make={make} fields={[need('part', 'Tag, or lot', 'GK-10'), need('what', 'What it is', 'head gasket'), may('as', 'Serves as', 'gasket, liner, shells, chain'),
+      <Form button="Keep the part" draft="part" make={make} fields={[need('part', 'Tag, or lot', 'GK-10'), need('what', 'What it is', 'head gasket'), may('as', 'Serves as', 'gasket, liner, shells, chain'),
         { name: 'origin', label: 'Where it is from', options: [['', 'not known'], ...origins.map((o): [string, string] => [o, o])] }, may('batch', 'Batch'), may('papers', 'Papers'), may('undersize', 'Undersize, mm', '0.50'), may('stored', 'Where it lies', 'shelf C2')]} />
     </details>
   );

@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import type { Drill, RunView } from '../core/types';
 import { ring, tick } from '../app/holding';
 import { EngineName, Problem } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 
 interface Standing { key: string; asm: string; title: string; says: string; drill: Drill; late: boolean }
 
@@ -39,19 +40,21 @@ export function Alarms({ v, now, log }: { v: RunView; now: number; log: LogOf })
 }
 
 function One({ a, v, log }: { a: Standing; v: RunView; log: LogOf }) {
-  const [why, setWhy] = useState('');
+  const [why, setWhy] = useDraft(`alarm:${v.id}/${a.key}`, '');
   const [error, setError] = useState<string | undefined>();
   const engine = v.sides.find((s) => s.engine.asm === a.asm)?.engine;
   const put = async (what: Record<string, unknown>, words: string) => {
     try {
       await log(a.asm, what, words);
+      return true;
     } catch (e) {
       setError((e as Error).message);
+      return false;
     }
   };
   const goOn = async () => {
     if (why.trim() === '') return setError('Say why it goes on; it stays in the log.');
-    await put({ does: 'event', event: 'going on', words: why.trim() }, 'Going on');
+    if (await put({ does: 'event', event: 'going on', words: why.trim() }, 'Going on')) setWhy(undefined);
   };
   return (
     <div class="alarm-one">

@@ -4,6 +4,7 @@ import type { RunLimit } from '../core/types';
 import { keep, status } from '../app/core';
 import { say } from '../app/state';
 import { Problem } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 
 const figure = (t: string) => t.replace(',', '.').replace(/[^0-9.]/g, '');
 const pressures = ['bar', 'psi', 'kPa'];
@@ -24,10 +25,9 @@ export function RunLimits({ limits, type }: { limits: RunLimit[]; type: string }
 
 /** The least oil pressure at one speed: what every engine needs first. */
 function Station({ type, limits }: { type: string; limits: RunLimit[] }) {
-  const [at, setAt] = useState('');
-  const [min, setMin] = useState('');
-  const [unit, setUnit] = useState('bar');
-  const [words, setWords] = useState('');
+  const draft = `station:${type}`;
+  const [d, setD] = useDraft(draft, { at: '', min: '', unit: 'bar', words: '' });
+  const { at, min, unit, words } = d;
   const [error, setError] = useState<string | undefined>();
   const set = async () => {
     if (at === '' || min === '' || words.trim() === '') return setError('Say the speed, the least pressure, and who says so.');
@@ -35,8 +35,7 @@ function Station({ type, limits }: { type: string; limits: RunLimit[] }) {
       const was = limits.find((l) => l.name === `oilpressure.min.${at}`)?.id;
       const accepted = status.value.role === 'lead' ? { accepted: status.value.person } : {};
       await keep({ kind: 'limit', body: { limit: `oilpressure.min.${at}`, pattern: type, min: { t: min, u: unit }, judged: 'read', words: words.trim(), ...accepted }, ...(was === undefined ? {} : { over: [was] }) });
-      setAt('');
-      setMin('');
+      setD({ ...d, at: '', min: '' }); // the next speed is of the same page
       setError(undefined);
       say('Limit saved on this phone.');
     } catch (e) {
@@ -46,10 +45,10 @@ function Station({ type, limits }: { type: string; limits: RunLimit[] }) {
   return (
     <fieldset>
       <legend>Least oil pressure at a speed</legend>
-      <label>Speed, rpm<input class="figure" inputMode="numeric" value={at} onInput={(e) => setAt(e.currentTarget.value.replace(/[^0-9]/g, ''))} /></label>
-      <label>At least<input class="figure" inputMode="decimal" value={min} onInput={(e) => setMin(figure(e.currentTarget.value))} /></label>
-      <label>In<select value={unit} onChange={(e) => setUnit(e.currentTarget.value)}>{pressures.map((p) => <option key={p} value={p}>{p}</option>)}</select></label>
-      <label>Who says so, word for word<input value={words} onInput={(e) => setWords(e.currentTarget.value)} /></label>
+      <label>Speed, rpm<input class="figure" inputMode="numeric" value={at} onInput={(e) => setD({ ...d, at: e.currentTarget.value.replace(/[^0-9]/g, '') })} /></label>
+      <label>At least<input class="figure" inputMode="decimal" value={min} onInput={(e) => setD({ ...d, min: figure(e.currentTarget.value) })} /></label>
+      <label>In<select value={unit} onChange={(e) => setD({ ...d, unit: e.currentTarget.value })}>{pressures.map((p) => <option key={p} value={p}>{p}</option>)}</select></label>
+      <label>Who says so, word for word<input value={words} onInput={(e) => setD({ ...d, words: e.currentTarget.value })} /></label>
       <Problem error={error} />
       <button type="button" onClick={() => void set()}>{status.value.role === 'lead' ? 'Set it' : 'Propose it to the lead'}</button>
     </fieldset>

@@ -43,7 +43,7 @@ export function People({ people, kept }: { people: JobView['people']; kept?: () 
   const fitter: [string, string] = ['fitter', 'fitter'];
   const roles: [string, string][] = [...(first ? [lead, fitter] : [fitter, lead]), ['viewer', 'looks on']];
   return (
-    <Form fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v) => {
+    <Form draft="person" fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v) => {
       const person = slug(v['name'] ?? '');
       if (people.some((p) => p.key === person)) throw new Error(`${v['name']} is entered already. If this is somebody else, add to the name what tells them apart.`);
       // The first person holds this phone; said first, or the page would ask who does in the middle of it.
@@ -68,7 +68,7 @@ export function Type() {
 export function Engine({ job }: { job: JobView }) {
   if (job.types.length === 0) return <p class="empty">Describe its type first.</p>;
   return (
-    <Form button="Keep the engine" fields={[
+    <Form button="Keep the engine" draft="engine" fields={[
       need('asm', 'Serial, as it is stamped on the block'), need('name', 'Its name, as it is said aloud', 'seventeen'),
       { name: 'band', label: 'Its band, for life', options: freeFirst([['solid', 'solid'], ['hatched', 'hatched']], job.engines.map((e) => e.band)) },
       { name: 'pattern', label: 'Type', options: job.types.map((t) => [t.key, t.name]) },
@@ -90,7 +90,7 @@ export function Instrument({ job }: { job: JobView }) {
   return (
     <>
       <p>No certificate? Read a bar or ring that you trust ten times, with the hands that will measure. The largest difference from its size, and what the bar itself is doubtful by, together are what to write below.</p>
-      <Form button="Keep the instrument" fields={[
+      <Form button="Keep the instrument" draft="instrument" fields={[
         need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³']] },
         need('res', 'One step of its scale', '0.001'), { name: 'checked', label: 'How it was checked', options: [['', 'by a laboratory, with its certificate'], ['checked on our own bar', 'on our own bar or ring']] },
         { ...need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), about: 'k' }, may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),

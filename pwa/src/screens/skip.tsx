@@ -4,15 +4,18 @@ import type { PointView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, say } from '../app/state';
 import { Problem, when } from '../widgets/basics';
+import { useDraft } from '../widgets/draft';
 
 const reasons = ["can't reach it", 'not fitted', 'damaged, no size to take', 'not needed here'];
 
 export function Skip({ v, asm, at }: { v: PointView; asm: string; at: string }) {
-  const [why, setWhy] = useState('');
+  const draft = `skip:${asm}/${at}/${v.of.point ?? ''}/${v.cond}`;
+  const [why, setWhy] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   const skip = async (reason: string) => {
     try {
-      await keep({ kind: 'check', body: { of: v.of, cond: v.cond, answer: 'skipped', why: reason } });
+      await keep({ kind: 'check', body: { of: v.of, cond: v.cond, answer: 'skipped', why: reason } }, [draft]);
+      setWhy(undefined);
       say('Skipped. It can be measured any time.');
       if (v.next !== undefined && v.next.at !== at) go('point', { asm: v.next.asm, at: v.next.at, point: v.next.point, cond: v.cond });
       else if (v.next !== undefined) go('point', { asm, at, point: v.next.point, cond: v.cond });
