@@ -191,8 +191,10 @@ export class Keeper implements Record<keyof Calls, unknown> {
       const made = await this.log(status.job).keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo, finished);
       // It is on the disk: that is said before anything else is done with it, and counted again behind it.
       const now = this.status;
-      this.say({ unsent: now.unsent + made.length, unsentPhotos: now.unsentPhotos + (photo === undefined ? 0 : 1), entries: now.entries + made.length });
+      if (photo === undefined) this.say({ unsent: now.unsent + made.length, entries: now.entries + made.length });
       this.core.add(status.job, made.map((e) => e.raw));
+      // The same picture kept twice is there once: only the store knows how many there are.
+      if (photo !== undefined) await this.counts().catch(() => undefined);
       return { id: made[made.length - 1]?.id ?? '' };
     });
     this.post({ changed: true });
