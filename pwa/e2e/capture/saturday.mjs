@@ -123,7 +123,8 @@ async function saturday() {
     await p.offline(true);
     await p.page.goto(`${server.origin}/`);
     await p.page.locator('.drawing svg').filter({ visible: true }).first().waitFor();
-    equal([await waiting(p), await waiting(p)], [before, most], 'what only this phone has, after it was killed, as it stood there before and at the most');
+    const there = await waiting(p);
+    equal([before, most], [there, there], 'what was said to be on this phone alone when it was killed, and at the most');
   };
   try {
     equal(await installed(p), 'activated', 'the app is kept on the phone');
