@@ -9,12 +9,14 @@ const executablePath = '/usr/bin/chromium';
 
 /**
  * Only the last list of features counts: all but the last of these are the list of playwright-core, whose place this one takes.
- * The last is the browser's own window, loaded ahead for each phone: nobody looks at it, and it takes a second of a core.
+ * The last three are parts of the browser's own window, loaded ahead for each phone in pages of their own: nobody looks at them,
+ * and they take two seconds of a core.
  */
 const without = [
   'AvoidUnnecessaryBeforeUnloadCheckSync', 'DestroyProfileOnBrowserClose', 'HttpsUpgrades', 'HttpsFirstBalancedModeAutoEnable', 'LensOverlay',
   'MediaRouter', 'PaintHolding', 'ThirdPartyStoragePartitioning', 'AvoidCorsURLLoaderRestartOnRedirect', 'OptimizationHints',
   'NetworkTimeServiceQuerying', 'AimEnabled', 'PreconnectToSearch', 'PreloadTopChromeWebUI',
+  'WebUIOmniboxPopup', 'WebUIOmniboxAimPopup',
 ];
 
 /** A phone lives for seconds here: to compile the core twice, the second time for speed, costs more than it gives. Where speed is measured it is everybody's. */
