@@ -34,13 +34,16 @@ func (r *Record) View(name string, args jcs.Value) (jcs.Value, error) {
 	return view.View(r.State, r.Results, name, args)
 }
 
+// aboutLine is about how many bytes a result takes in a list.
+const aboutLine = 512
+
 // Body is the results as JSON.
 func (r *Record) Body() ([]byte, error) {
 	v, err := r.View("results", jcs.Null())
 	if err != nil {
 		return nil, fmt.Errorf("view results: %w", err)
 	}
-	return v.Append(nil), nil
+	return v.Append(make([]byte, 0, aboutLine*(1+len(r.Results)))), nil
 }
 
 // warm is a job in memory: its entries and the record last made of them.

@@ -139,9 +139,9 @@ func WrittenJSON(w quantity.Written) jcs.Value {
 	return jcs.Obj(jcs.M("t", jcs.Opt(w.Text)), jcs.M("to", jcs.Opt(w.To)), jcs.M("u", jcs.Opt(w.Unit)), jcs.M("is", jcs.Opt(w.Is)))
 }
 
-// JSON writes the result. Floats stand as the shortest text that brings the
-// same bits back.
-func (r Result) JSON() jcs.Value {
+// JSON writes the result with what its caller knows besides. Floats stand as
+// the shortest text that brings the same bits back.
+func (r Result) JSON(more ...jcs.Member) jcs.Value {
 	vals := make([]jcs.Value, len(r.Vals))
 	for i, v := range r.Vals {
 		vals[i] = v.json()
@@ -151,10 +151,10 @@ func (r Result) JSON() jcs.Value {
 		differ[i] = jcs.Obj(jcs.M("point", jcs.Opt(d.Point)), jcs.M("a", jcs.Opt(d.A)), jcs.M("b", jcs.Opt(d.B)),
 			jcs.M("by_a", jcs.Opt(d.ByA)), jcs.M("by_b", jcs.Opt(d.ByB)), jcs.M("says", jcs.Str(d.Says)))
 	}
-	return jcs.Obj(jcs.M("calc", jcs.Str(r.Calc)), jcs.M("version", jcs.Str(r.Version)), jcs.M("verdict", jcs.Str(string(r.Verdict))),
+	return jcs.Obj(append(more, jcs.M("calc", jcs.Str(r.Calc)), jcs.M("version", jcs.Str(r.Version)), jcs.M("verdict", jcs.Str(string(r.Verdict))),
 		jcs.M("close", jcs.Flag(r.Close)), jcs.M("says", jcs.Str(r.Says)), jcs.M("vals", jcs.Arr(vals...)),
 		jcs.M("working", jcs.Strs(r.Working)), jcs.M("missing", jcs.Strs(r.Missing)), jcs.M("cautions", jcs.Strs(r.Cautions)),
-		jcs.M("inputs", jcs.Strs(r.Inputs)), jcs.M("differ", jcs.Arr(differ...)))
+		jcs.M("inputs", jcs.Strs(r.Inputs)), jcs.M("differ", jcs.Arr(differ...)))...)
 }
 
 func (v Val) json() jcs.Value {

@@ -9,7 +9,10 @@ func Sum(raw []byte) ID { return ID(Hex(digest(raw))) }
 func Digest(b []byte) string { return Hex(digest(b)) }
 
 // DigestOf returns the SHA-256 of v's canonical form.
-func DigestOf(v jcs.Value) string { return Digest(v.Append(nil)) }
+func DigestOf(v jcs.Value) string { return Digest(v.Append(make([]byte, 0, aboutResult))) }
+
+// aboutResult is about how long a result is, so that its bytes are not moved while they are written.
+const aboutResult = 2 << 10
 
 // Hex writes 32 bytes as 64 lower-case digits.
 func Hex(sum [32]byte) string {

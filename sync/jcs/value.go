@@ -33,6 +33,9 @@ const (
 // (RFC 7493, section 2.2).
 const maxInt = 1<<53 - 1
 
+// fewMembers are so few that a list of them is quickest sorted by hand.
+const fewMembers = 32
+
 // Value is one JSON value, not to be changed once made. The zero Value is null.
 type Value struct {
 	kind Kind
@@ -110,7 +113,7 @@ func Obj(members ...Member) Value {
 			kept = append(kept, m)
 		}
 	}
-	order.By(kept, func(a, b Member) int { return compareKeys(a.Key, b.Key) })
+	inOrder(kept)
 	out := kept[:0]
 	for _, m := range kept {
 		if len(out) > 0 && out[len(out)-1].Key == m.Key {
@@ -120,6 +123,22 @@ func Obj(members ...Member) Value {
 		out = append(out, m)
 	}
 	return Value{kind: KindObject, node: &node{members: out}}
+}
+
+// inOrder sorts members by name; those of one name keep their order. An object that the core writes has a dozen: they are put
+// in their places one by one, with no second list.
+func inOrder(members []Member) {
+	if len(members) > fewMembers {
+		order.By(members, func(a, b Member) int { return compareKeys(a.Key, b.Key) })
+		return
+	}
+	for i := 1; i < len(members); i++ {
+		m, k := members[i], i
+		for ; k > 0 && compareKeys(members[k-1].Key, m.Key) > 0; k-- {
+			members[k] = members[k-1]
+		}
+		members[k] = m
+	}
 }
 
 // Kind says what v holds.

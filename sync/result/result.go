@@ -46,8 +46,8 @@ type Want struct{ Asm, At, Cond string }
 
 // JSON is the result with what it is about.
 func (r Res) JSON() jcs.Value {
-	return r.Result.JSON().With("id", jcs.Str(r.ID)).With("asm", jcs.Str(r.Asm)).With("at", jcs.Str(r.At)).
-		With("cond", jcs.Str(r.Cond)).With("words", jcs.Str(r.Words)).With("mixes", jcs.Strs(r.Mixes))
+	return r.Result.JSON(jcs.M("id", jcs.Str(r.ID)), jcs.M("asm", jcs.Str(r.Asm)), jcs.M("at", jcs.Str(r.At)),
+		jcs.M("cond", jcs.Str(r.Cond)), jcs.M("words", jcs.Str(r.Words)), jcs.M("mixes", jcs.Strs(r.Mixes)))
 }
 
 // Digest is the SHA-256 over the digests of all results and the version of the core.
