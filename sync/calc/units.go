@@ -25,6 +25,9 @@ func mixedUnits(in Inputs) map[quantity.Dim]quantity.Unit {
 		}
 	}
 	out := map[quantity.Dim]quantity.Unit{}
+	if len(count) == len(kinds) { // one unit of each kind
+		return out
+	}
 	for _, u := range quantity.Units() {
 		best, ok := out[u.Dim]
 		if kinds[u.Dim] > 1 && count[u.Code] > 0 && (!ok || count[u.Code] > count[best.Code]) {

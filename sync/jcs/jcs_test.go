@@ -3,6 +3,7 @@ package jcs
 import (
 	"encoding/json"
 	"errors"
+	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -69,6 +70,31 @@ func TestObjPutsInOrder(t *testing.T) {
 			t.Errorf("%s: whole %v, %v", text, d.Whole, err)
 		}
 	}
+}
+
+// TestObjOrder holds Obj, of few members and of many, against the standard library's sort over UTF-16 code units (RFC 8785,
+// section 3.2.3): of two with one name the later counts.
+func TestObjOrder(t *testing.T) {
+	units := func(s string) []uint16 { return utf16.Encode([]rune(s)) }
+	rapid.Check(t, func(t *rapid.T) {
+		keys := rapid.SliceOfN(rapid.StringOfN(rapid.RuneFrom([]rune("ab\uffee\U0001f600")), 0, 3, -1), 0, 3*fewMembers).Draw(t, "keys")
+		var members []Member
+		last := map[string]int64{}
+		for i, key := range keys {
+			members = append(members, M(key, Int(int64(i))))
+			last[key] = int64(i)
+		}
+		want := slices.SortedFunc(maps.Keys(last), func(a, b string) int { return slices.Compare(units(a), units(b)) })
+		got := Obj(members...).Members()
+		if len(got) != len(want) {
+			t.Fatalf("%d members of %d names", len(got), len(want))
+		}
+		for i, m := range got {
+			if m.Key != want[i] || m.Val.Int64() != last[m.Key] {
+				t.Fatalf("member %d is %q: %d, want %q: %d", i, m.Key, m.Val.Int64(), want[i], last[want[i]])
+			}
+		}
+	})
 }
 
 // anyValue draws documents of every shape.

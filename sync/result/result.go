@@ -6,6 +6,7 @@ package result
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	"witnessmark/sync/calc"
 	"witnessmark/sync/entry"
@@ -28,7 +29,24 @@ type Res struct {
 	Sheet string   // the list of the type sheet that its readings stand on
 	Wants []Want   // the places that its readings come from, read or not; follows from the rest, so no part of the digest
 	calc.Result
-	sum string // its digest
+	sum   string // its digest
+	shown *shown
+}
+
+// shown is how a result stands in a list, made when it is first asked for: with each reading all lists are made anew, and
+// nearly all of their lines stand as they stood.
+type shown struct {
+	once sync.Once
+	line jcs.Value
+}
+
+// Shown returns what line makes of the result, made once. There is one such line.
+func (r *Res) Shown(line func(*Res) jcs.Value) jcs.Value {
+	if r.shown == nil {
+		return line(r)
+	}
+	r.shown.once.Do(func() { r.shown.line = line(r) })
+	return r.shown.line
 }
 
 // What stands on no list of a type sheet has a list of its own.
@@ -160,7 +178,7 @@ func (b *binder) add(g *gathered, name string, r Res) {
 	if len(r.Mixes) > 0 {
 		r.Working = append(r.Working, "conditions mixed: "+strings.Join(append([]string{r.Cond}, r.Mixes...), ", "))
 	}
-	r.sum = entry.DigestOf(r.JSON())
+	r.sum, r.shown = entry.DigestOf(r.JSON()), &shown{}
 	b.out(r)
 }
 

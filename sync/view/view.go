@@ -221,7 +221,7 @@ const notAccepted = "limit not accepted"
 
 // line is a result in one line of a list.
 func (v *viewer) line(r *result.Res) jcs.Value {
-	return jcs.Obj(lineMembers(r)...)
+	return r.Shown(func(r *result.Res) jcs.Value { return jcs.Obj(lineMembers(r)...) })
 }
 
 func lineMembers(r *result.Res) []jcs.Member {
