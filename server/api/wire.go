@@ -141,7 +141,12 @@ func readExchange(r *http.Request, job entry.JobID) (exchangeIn, error) {
 	if err != nil {
 		return exchangeIn{}, err
 	}
-	lines := bufio.NewReaderSize(&bounded{r: body, left: maxRequest}, 32<<10)
+	lines := readers.Get().(*bufio.Reader)
+	defer func() {
+		lines.Reset(nil)
+		readers.Put(lines)
+	}()
+	lines.Reset(&bounded{r: body, left: maxRequest})
 	head, _, err := readLine(lines, maxHead)
 	if err != nil && !errors.Is(err, io.EOF) {
 		return exchangeIn{}, unreadable(err)
@@ -155,6 +160,9 @@ func readExchange(r *http.Request, job entry.JobID) (exchangeIn, error) {
 	}
 	return in, in.readEntries(lines, job)
 }
+
+// readers are kept: one takes more memory than all else of a small request.
+var readers = sync.Pool{New: func() any { return bufio.NewReaderSize(nil, 32<<10) }}
 
 func unzipped(r *http.Request) (io.Reader, error) {
 	switch r.Header.Get("Content-Encoding") {
