@@ -35,7 +35,7 @@ func (r *Record) View(name string, args jcs.Value) (jcs.Value, error) {
 }
 
 // aboutLine is about how many bytes a result takes in a list.
-const aboutLine = 512
+const aboutLine = 384
 
 // Body is the results as JSON.
 func (r *Record) Body() ([]byte, error) {
