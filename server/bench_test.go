@@ -558,6 +558,7 @@ func (b *benchRun) after(others int) (one, whole time.Duration) {
 	began := time.Now()
 	w.Now()
 	whole = time.Since(began)
+	runtime.GC() // as in oneByOne
 	var all []time.Duration
 	last := entry.Entry{}
 	for i := range 101 {
