@@ -189,11 +189,11 @@ export class Keeper implements Record<keyof Calls, unknown> {
     const kept = await this.writing(async () => {
       if (status.job !== this.status.job) throw new Error('the job was changed at the same moment, so nothing was kept: go back to its own job and keep it there.');
       const made = await this.log(status.job).keep(draft, { person: status.person, name: status.device, workshop: status.workshop }, photo, finished);
-      // It is on the disk: that is said before anything else is done with it, and counted again behind it.
+      // It is on the disk: an entry is said to be before anything else is done with it, and counted again behind it.
       const now = this.status;
       if (photo === undefined) this.say({ unsent: now.unsent + made.length, entries: now.entries + made.length });
       this.core.add(status.job, made.map((e) => e.raw));
-      // The same picture kept twice is there once: only the store knows how many there are.
+      // Of pictures only the store knows how many there are, because the same one kept twice is there once.
       if (photo !== undefined) await this.counts().catch(() => undefined);
       return { id: made[made.length - 1]?.id ?? '' };
     });
