@@ -17,7 +17,7 @@ export function Convention({ job }: { job: JobView }) {
       <Form key={id} start={start} draft={`numbering:${id ?? ''}`} button={n === undefined ? 'Sign the convention' : 'Sign it as changed'} fields={[
         { ...need('name', 'Called', 'NC-1'), about: 'called' }, need('end1', 'Number 1 is at the', 'timing end'), need('end2', 'The other end is the', 'flywheel end'),
         need('facing', 'Left and right are seen', 'standing in the car, facing the end painted 1'), need('left', 'Left is', 'position A'), need('right', 'Right is', 'position B'),
-      ]} make={async (v) => void (await keep({ kind: 'numbering', body: { ...v, ...(machinists.length === 0 ? {} : { machinists }), ...(counts.length === 0 ? {} : { counts }) }, ...(id === undefined ? {} : { over: [id] }) }))} />
+      ]} make={async (v, ended) => void (await keep({ kind: 'numbering', body: { ...v, ...(machinists.length === 0 ? {} : { machinists }), ...(counts.length === 0 ? {} : { counts }) }, ...(id === undefined ? {} : { over: [id] }) }, ended))} />
       {n !== undefined && <Shops list={shops} />}
     </>
   );

@@ -17,14 +17,16 @@ const own = 'something else';
 
 export function DecideForm({ r, draft, job }: { r: Result; draft: DecideDraft; job: JobView }) {
   const start: Filled = { choice: '', own: '', why: '', open: '', original: false, alternatives: '', consent: '', becomes: '', tag: '', what: '', to: '', note: '', lines: draft.lines.map((l) => ({ what: l.what, size: l.size, tol: l.tol ?? '', at: l.at })) };
-  const [f, setF] = useDraft<Filled>(`decide:${r.id}`, start);
+  const kept = `decide:${r.id}`;
+  const [f, setF] = useDraft<Filled>(kept, start);
   const [problem, setProblem] = useState<string | undefined>();
   const fill = (change: Partial<Filled>) => setF({ ...f, ...change });
   const submit = async (e: Event) => {
     e.preventDefault();
     try {
-      const { id } = await keep({ kind: draft.kind, over: draft.over, body: bodyOf(draft, f) });
-      if (f.becomes === 'order') await order(f, id, r);
+      const ordered = f.becomes === 'order';
+      const { id } = await keep({ kind: draft.kind, over: draft.over, body: bodyOf(draft, f) }, ordered ? [] : [kept]);
+      if (ordered) await order(f, id, r, [kept]);
       setF(undefined);
       say('Decided. It says so everywhere if what it rests on changes.');
       go(f.becomes === 'work' ? 'instruction' : 'decision', { id });
@@ -102,8 +104,8 @@ function bodyOf(draft: DecideDraft, f: Filled): Record<string, unknown> {
 }
 
 /** The order line names its decision: it goes dead when that no longer holds. */
-async function order(f: Filled, decision: string, r: Result): Promise<void> {
+async function order(f: Filled, decision: string, r: Result, finished: string[]): Promise<void> {
   const known = await keep({ kind: 'part', body: { part: f.tag.trim(), state: 'known', what: f.what.trim() } });
   const one = r.engines.length === 1 ? { asm: r.engines[0]?.asm } : {};
-  await keep({ kind: 'part', body: { part: f.tag.trim(), state: 'wanted', decision, ...one }, after: [known.id] });
+  await keep({ kind: 'part', body: { part: f.tag.trim(), state: 'wanted', decision, ...one }, after: [known.id] }, finished);
 }

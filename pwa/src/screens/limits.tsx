@@ -112,7 +112,7 @@ export function SetLimit() {
           { name: 'judged', label: 'Judged', options: [['read', 'as read: a workshop limit'], ['margin', 'with margin: it must be proven']], about: 'judged' },
           { name: 'words', label: `${shots.length > 0 ? 'As printed, word for word; or leave it to the photo' : 'As printed, word for word; or take a photo of the page'}${old.length === 0 ? '' : `; it takes the place of ${old.map((o) => `${o.says}, '${o.words}'`).join(' and ')}`}`, need: shots.length === 0 }, may('page', 'Page, and of which book'),
         ];
-      }} make={async (x) => {
+      }} make={async (x, ended) => {
         const u = x['unit'] ?? '';
         const whose = x['pattern'] ?? '';
         const also = x['also_unit'] ?? '';
@@ -123,7 +123,7 @@ export function SetLimit() {
           words: x['words'] === '' ? seePhoto : x['words'], ...(shots.length > 0 ? { photos: shots } : {}), page: x['page'] === '' ? undefined : x['page'],
           accepted: doubt === undefined ? accepted() : undefined, // what is in doubt is looked at once more before it judges
         };
-        await keep({ kind: 'limit', body, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) });
+        await keep({ kind: 'limit', body, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) }, [...ended, 'limit:shots']);
         setShots(undefined);
       }}>
         <Shots words="the page of a limit" shots={shots} onShot={(id) => setShots([...shots, id])} />

@@ -51,11 +51,11 @@ const states: [string, string][] = [['wanted', 'wanted: nobody was asked yet'], 
 
 /** One entry says what it is and how far its buying is. */
 function Something({ v }: { v: OrdersView }) {
-  const make = async (f: Values) => {
+  const make = async (f: Values, ended: string[]) => {
     const part = f['part'] ?? '';
     if (v.tags.includes(part)) throw new Error(`${part} is there already: open it, and say the next step of it there.`);
     const what = { part, what: f['what'], ...((f['as'] ?? '') === '' ? {} : { as: f['as'] }) };
-    await keep({ kind: 'part', body: { ...stepBody(f['state'] ?? 'wanted', f), ...what } });
+    await keep({ kind: 'part', body: { ...stepBody(f['state'] ?? 'wanted', f), ...what } }, ended);
   };
   return (
     <details>

@@ -55,8 +55,8 @@ function Next({ v }: { v: PartView }) {
 const write = (v: PartView, body: Body, finished: string[] = []) => keep({ kind: v.step.kind, body: { ...v.step.body, ...body }, after: v.step.after }, finished);
 
 function Step({ v, state, done }: { v: PartView; state: string; done: () => void }) {
-  const make = async (f: Values) => {
-    await write(v, stepBody(state, f));
+  const make = async (f: Values, ended: string[]) => {
+    await write(v, stepBody(state, f), ended);
     done();
   };
   return <Form draft={`part:${v.part}:${state}`} fields={stepFields(state, v.fits.map((f) => f.engine))} button={`Keep: ${state}`} make={make} />;
@@ -64,7 +64,8 @@ function Step({ v, state, done }: { v: PartView; state: string; done: () => void
 
 /** Goods inward: every line is answered; one answered no is a rejection, or a concession with its reason. */
 function Card({ v }: { v: PartView }) {
-  const [d, setD] = useDraft<{ got: string[]; good: string[]; note: string; shots: string[] }>(`inward:${v.part}`, { got: [], good: [], note: '', shots: [] });
+  const draft = `inward:${v.part}`;
+  const [d, setD] = useDraft<{ got: string[]; good: string[]; note: string; shots: string[] }>(draft, { got: [], good: [], note: '', shots: [] });
   const [problem, setProblem] = useState<string | undefined>();
   const set = (list: string[], i: number, t: string) => Object.assign([...list], { [i]: t });
   const take = async (state: 'accepted' | 'rejected') => {
@@ -73,7 +74,7 @@ function Card({ v }: { v: PartView }) {
     const inward = v.card.map((c, i) => ({ what: c.what, ...(c.want === '' ? {} : { want: c.want }), ...((d.got[i] ?? '').trim() === '' ? {} : { got: d.got[i]?.trim() }), answer: d.good[i] }));
     if (state === 'accepted' && inward.some((l) => l.answer === 'no') && d.note.trim() === '') return setProblem('A line will not do: say why it is taken all the same, or reject it.');
     try {
-      await write(v, { state, day: today(), inward, ...(d.shots.length > 0 ? { photos: d.shots } : {}), ...(d.note.trim() === '' ? {} : { note: d.note.trim() }) });
+      await write(v, { state, day: today(), inward, ...(d.shots.length > 0 ? { photos: d.shots } : {}), ...(d.note.trim() === '' ? {} : { note: d.note.trim() }) }, [draft]);
       setD(undefined);
       say(state === 'accepted' ? 'Accepted.' : 'Rejected.');
     } catch (e) {
@@ -163,14 +164,14 @@ function Photos({ photos }: { photos: Photo[] }) {
 function PutRight({ v }: { v: PartView }) {
   const b = v.known.body;
   const now = (name: string) => (typeof b[name] === 'string' ? (b[name] as string) : '');
-  const make = async (f: Values) => {
+  const make = async (f: Values, ended: string[]) => {
     const body: Body = { ...b };
     for (const name of ['what', 'as', 'origin', 'batch', 'papers', 'stored']) {
       if ((f[name] ?? '') !== '') body[name] = f[name];
     }
     if ((f['undersize'] ?? '') !== '') body['undersize'] = value(f['undersize'] ?? '', 'mm');
     if (body['what'] === '') throw new Error('Say what it is.');
-    await keep({ kind: v.known.kind, body, over: v.known.over });
+    await keep({ kind: v.known.kind, body, over: v.known.over }, ended);
   };
   return (
     <details>

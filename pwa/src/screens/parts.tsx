@@ -71,9 +71,9 @@ export function PartRow({ p }: { p: PartLine }) {
 }
 
 function NewPart() {
-  const make = async (v: Values) => {
+  const make = async (v: Values, ended: string[]) => {
     const body: Record<string, unknown> = { part: v['part'], state: 'known', what: v['what'], as: v['as'] || undefined, origin: v['origin'] || undefined, batch: v['batch'] || undefined, papers: v['papers'] || undefined, stored: v['stored'] || undefined, undersize: value(v['undersize'] ?? '', 'mm') };
-    await keep({ kind: 'part', body });
+    await keep({ kind: 'part', body }, ended);
     go('part', { part: v['part'] });
   };
   return (

@@ -7,7 +7,7 @@ import { useDraft } from '../widgets/draft';
 
 interface Standing { key: string; asm: string; title: string; says: string; drill: Drill; late: boolean }
 
-type LogOf = (asm: string, what: Record<string, unknown>, words: string) => Promise<void>;
+type LogOf = (asm: string, what: Record<string, unknown>, words: string, finished?: string[]) => Promise<void>;
 
 /** What stands against going on: what was typed breaks a limit, or what should have been typed by now was not. */
 function standing(v: RunView, now: number): Standing[] {
@@ -40,12 +40,13 @@ export function Alarms({ v, now, log }: { v: RunView; now: number; log: LogOf })
 }
 
 function One({ a, v, log }: { a: Standing; v: RunView; log: LogOf }) {
-  const [why, setWhy] = useDraft(`alarm:${v.id}/${a.key}`, '');
+  const draft = `alarm:${v.id}/${a.key}`;
+  const [why, setWhy] = useDraft(draft, '');
   const [error, setError] = useState<string | undefined>();
   const engine = v.sides.find((s) => s.engine.asm === a.asm)?.engine;
-  const put = async (what: Record<string, unknown>, words: string) => {
+  const put = async (what: Record<string, unknown>, words: string, finished: string[] = []) => {
     try {
-      await log(a.asm, what, words);
+      await log(a.asm, what, words, finished);
       return true;
     } catch (e) {
       setError((e as Error).message);
@@ -54,7 +55,7 @@ function One({ a, v, log }: { a: Standing; v: RunView; log: LogOf }) {
   };
   const goOn = async () => {
     if (why.trim() === '') return setError('Say why it goes on; it stays in the log.');
-    if (await put({ does: 'event', event: 'going on', words: why.trim() }, 'Going on')) setWhy(undefined);
+    if (await put({ does: 'event', event: 'going on', words: why.trim() }, 'Going on', [draft])) setWhy(undefined);
   };
   return (
     <div class="alarm-one">

@@ -1,7 +1,7 @@
 // The run card: read aloud, answered line by line, before anybody says 'start'.
 import { useState } from 'preact/hooks';
 import type { Of, RunHold, RunsView } from '../core/types';
-import { dropDraft, keep } from '../app/core';
+import { keep } from '../app/core';
 import { armSound, clock } from '../app/holding';
 import { go, say } from '../app/state';
 import { Caution, Problem, Section } from '../widgets/basics';
@@ -44,9 +44,8 @@ export function RunCard({ v, asm }: { v: RunsView; asm: string }) {
     armSound();
     setBusy(true);
     try {
-      const { id } = await keep({ kind: 'run', body: bodyOf(v, form, title, pair?.of, release), after: v.after });
+      const { id } = await keep({ kind: 'run', body: bodyOf(v, form, title, pair?.of, release), after: v.after }, [`run:${asm}`]);
       clock.begin(id, at);
-      await dropDraft(`run:${asm}`);
       say('The run is begun, and saved on this phone.');
       go('run', { asm, id });
     } catch (e) {

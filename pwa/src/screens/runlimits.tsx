@@ -34,7 +34,7 @@ function Station({ type, limits }: { type: string; limits: RunLimit[] }) {
     try {
       const was = limits.find((l) => l.name === `oilpressure.min.${at}`)?.id;
       const accepted = status.value.role === 'lead' ? { accepted: status.value.person } : {};
-      await keep({ kind: 'limit', body: { limit: `oilpressure.min.${at}`, pattern: type, min: { t: min, u: unit }, judged: 'read', words: words.trim(), ...accepted }, ...(was === undefined ? {} : { over: [was] }) });
+      await keep({ kind: 'limit', body: { limit: `oilpressure.min.${at}`, pattern: type, min: { t: min, u: unit }, judged: 'read', words: words.trim(), ...accepted }, ...(was === undefined ? {} : { over: [was] }) }, [draft]);
       setD({ ...d, at: '', min: '' }); // the next speed is of the same page
       setError(undefined);
       say('Limit saved on this phone.');

@@ -63,7 +63,7 @@ function Logged({ v, side }: { v: RunView; side: RunSide }) {
   return (
     <>
       {v.sides.length > 1 && <Sides v={v} side={side} />}
-      <Alarms v={v} now={seconds(now)} log={(asm, what, words) => logOf(v, asm, what, words)} />
+      <Alarms v={v} now={seconds(now)} log={(...line) => logOf(v, ...line)} />
       <Clock v={v} side={side} now={now} />
       <Problem error={problem} />
       {side.state !== 'stopped' && <First side={side} log={log} />}
@@ -86,10 +86,10 @@ function Logged({ v, side }: { v: RunView; side: RunSide }) {
 }
 
 /** A line of the other engine than the one on the screen: an alarm shows for both. */
-async function logOf(v: RunView, asm: string, what: Said, words: string): Promise<void> {
+async function logOf(v: RunView, asm: string, what: Said, words: string, finished: string[] = []): Promise<void> {
   const side = v.sides.find((s) => s.engine.asm === asm);
   if (side === undefined) return;
-  await keep({ kind: 'run', body: { of: side.of, run: v.id, elapsed: { t: String(seconds(clock.of(v.id, v.at))), u: 's' }, ...what } });
+  await keep({ kind: 'run', body: { of: side.of, run: v.id, elapsed: { t: String(seconds(clock.of(v.id, v.at))), u: 's' }, ...what } }, finished);
   say(`${words} saved on this phone.`);
 }
 
@@ -272,11 +272,12 @@ function Where({ v, side, id, at, done }: { v: RunView; side: RunSide; id: strin
 
 /** Words and photos of the run. */
 function More({ v, side, now, log }: { v: RunView; side: RunSide; now: number; log: Log }) {
-  const [text, setText] = useDraft(`runnote:${v.id}`, '');
+  const draft = `runnote:${v.id}`;
+  const [text, setText] = useDraft(draft, '');
   const { button, says } = useCamera({ body: { of: side.of, caption: `${v.title}, ${clockText(now)}` }, words: `${side.engine.asm}, ${v.title}` });
   const note = async (e: Event) => {
     e.preventDefault();
-    if (text.trim() !== '' && (await log({ does: 'event', event: 'note', words: text.trim() }, 'Note')) !== undefined) setText(undefined);
+    if (text.trim() !== '' && (await log({ does: 'event', event: 'note', words: text.trim() }, 'Note', undefined, [draft])) !== undefined) setText(undefined);
   };
   return (
     <details>

@@ -43,12 +43,12 @@ export function People({ people, kept }: { people: JobView['people']; kept?: () 
   const fitter: [string, string] = ['fitter', 'fitter'];
   const roles: [string, string][] = [...(first ? [lead, fitter] : [fitter, lead]), ['viewer', 'looks on']];
   return (
-    <Form draft="person" fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v) => {
+    <Form draft="person" fields={[need('name', 'Name'), { name: 'role', label: 'May do', options: roles }]} button="Keep the person" make={async (v, ended) => {
       const person = slug(v['name'] ?? '');
       if (people.some((p) => p.key === person)) throw new Error(`${v['name']} is entered already. If this is somebody else, add to the name what tells them apart.`);
       // The first person holds this phone; said first, or the page would ask who does in the middle of it.
       if (status.value.person === '') await setPerson(person);
-      await keep({ kind: 'person', body: { person, name: v['name'], role: v['role'] } });
+      await keep({ kind: 'person', body: { person, name: v['name'], role: v['role'] } }, ended);
       kept?.();
     }} />
   );
@@ -73,10 +73,11 @@ export function Engine({ job }: { job: JobView }) {
       { name: 'band', label: 'Its band, for life', options: freeFirst([['solid', 'solid'], ['hatched', 'hatched']], job.engines.map((e) => e.band)) },
       { name: 'pattern', label: 'Type', options: job.types.map((t) => [t.key, t.name]) },
       { name: 'side', label: 'It is now', options: freeFirst([['', 'not fitted'], ['left', 'on the left'], ['right', 'on the right']], job.engines.map((e) => e.side ?? '')) },
-    ]} make={async ({ side, ...body }) => {
+    ]} make={async ({ side, ...body }, ended) => {
       if (job.engines.some((e) => e.asm === body['asm'])) throw new Error(`${body['asm']} is entered already. A serial stands for one engine for life: look at the stamp once more.`);
-      await keep({ kind: 'engine', body });
-      if (side !== '' && side !== undefined) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: today() } });
+      const fitted = side !== '' && side !== undefined;
+      await keep({ kind: 'engine', body }, fitted ? [] : ended);
+      if (fitted) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: today() } }, ended);
     }} />
   );
 }
@@ -94,9 +95,9 @@ export function Instrument({ job }: { job: JobView }) {
         need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³']] },
         need('res', 'One step of its scale', '0.001'), { name: 'checked', label: 'How it was checked', options: [['', 'by a laboratory, with its certificate'], ['checked on our own bar', 'on our own bar or ring']] },
         { ...need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), about: 'k' }, may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),
-      ]} make={async (v) => {
+      ]} make={async (v, ended) => {
         const u = v['unit'] ?? 'mm';
-        await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: [v['what'], v['checked']].filter(Boolean).join(', '), res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u), ...(v['due'] === '' ? {} : { due: v['due'] }) }, over: job.instruments.filter((i) => i.key === v['instrument']).map((i) => i.id) }); // entered anew, it takes its own place
+        await keep({ kind: 'instrument', body: { instrument: v['instrument'], what: [v['what'], v['checked']].filter(Boolean).join(', '), res: value(v['res'] ?? '', u), u: value(v['u'] ?? '', u), from: value(v['from'] ?? '', u), to: value(v['to'] ?? '', u), ...(v['due'] === '' ? {} : { due: v['due'] }) }, over: job.instruments.filter((i) => i.key === v['instrument']).map((i) => i.id) }, ended); // entered anew, it takes its own place
       }} />
     </>
   );

@@ -48,11 +48,11 @@ function Next({ v, job }: { v: SnagView; job: JobView }) {
 }
 
 /** Keeps a step: it comes after all that is known of the snag, and after what else it names. */
-function useStep(v: SnagView): { problem: string | undefined; step: (body: Record<string, unknown>, words: string, also?: string[]) => Promise<boolean> } {
+function useStep(v: SnagView): { problem: string | undefined; step: (body: Record<string, unknown>, words: string, finished: string[], also?: string[]) => Promise<boolean> } {
   const [problem, setProblem] = useState<string | undefined>();
-  const step = async (body: Record<string, unknown>, words: string, also: string[] = []) => {
+  const step = async (body: Record<string, unknown>, words: string, finished: string[], also: string[] = []) => {
     try {
-      await keep({ kind: v.step.kind, body: { ...v.step.body, ...body }, after: [...v.step.after, ...also] });
+      await keep({ kind: v.step.kind, body: { ...v.step.body, ...body }, after: [...v.step.after, ...also] }, finished);
       setProblem(undefined);
       say(words);
       return true;
@@ -67,12 +67,13 @@ function useStep(v: SnagView): { problem: string | undefined; step: (body: Recor
 const twins = ['', 'the same there', 'sound there', 'not looked at'];
 
 function Cure({ v, title }: { v: SnagView; title: string }) {
-  const [d, setD] = useDraft<{ did: string; twin: string; shots: string[] }>(`snag-cure:${v.id}`, { did: '', twin: '', shots: [] });
+  const draft = `snag-cure:${v.id}`;
+  const [d, setD] = useDraft<{ did: string; twin: string; shots: string[] }>(draft, { did: '', twin: '', shots: [] });
   const { problem, step } = useStep(v);
   const cure = async (e: Event) => {
     e.preventDefault();
     const body = { state: 'cured', did: d.did.trim(), twin: d.twin, ...(d.shots.length > 0 ? { photos: d.shots } : {}) };
-    if (await step(body, 'Cured. It stays open until somebody sees it dry.')) setD(undefined);
+    if (await step(body, 'Cured. It stays open until somebody sees it dry.', [draft])) setD(undefined);
   };
   return (
     <form onSubmit={(e) => void cure(e)}>
@@ -105,7 +106,7 @@ function Prove({ v, job }: { v: SnagView; job: JobView }) {
   const chosen = good.find((t) => t.id === test) ?? good[0];
   const prove = async (e: Event) => {
     e.preventDefault();
-    if (chosen !== undefined) await step({ state: 'proven', test: chosen.id, seen_by: who }, 'Seen dry.', [chosen.id]);
+    if (chosen !== undefined) await step({ state: 'proven', test: chosen.id, seen_by: who }, 'Seen dry.', [], [chosen.id]);
   };
   return (
     <form class="prove" onSubmit={(e) => void prove(e)}>
@@ -137,11 +138,12 @@ function Prove({ v, job }: { v: SnagView; job: JobView }) {
 }
 
 function Reopen({ v }: { v: SnagView }) {
-  const [did, setDid] = useDraft(`snag-again:${v.id}`, '');
+  const draft = `snag-again:${v.id}`;
+  const [did, setDid] = useDraft(draft, '');
   const { problem, step } = useStep(v);
   const again = async (e: Event) => {
     e.preventDefault();
-    if (await step({ state: 'reopened', did: did.trim() }, 'Open again.')) setDid(undefined);
+    if (await step({ state: 'reopened', did: did.trim() }, 'Open again.', [draft])) setDid(undefined);
   };
   return (
     <form onSubmit={(e) => void again(e)}>

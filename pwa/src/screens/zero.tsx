@@ -14,7 +14,7 @@ export function ZeroCheck({ job }: { job: JobView }) {
   const submit = async (e: Event) => {
     e.preventDefault();
     try {
-      await keep({ kind: 'zero', body: { instrument: tool, bar: { t: bar, u: unit }, read: { t: read, u: unit } } });
+      await keep({ kind: 'zero', body: { instrument: tool, bar: { t: bar, u: unit }, read: { t: read, u: unit } } }, ['zero']);
       setD({ ...d, read: '' }); // the next one is often of the same tool on the same bar
       setError(undefined);
       say('Zero check saved on this phone.');

@@ -11,15 +11,15 @@ export type Values = Record<string, string>;
 
 export interface FieldOf { name: string; label: string; need?: boolean; hint?: string; options?: [string, string][]; about?: Word }
 
-/** draft: where what is half filled in outlives the page. start: what its fields say at first. A form whose fields are plain texts; what it makes is kept, or the words say why not. */
-export function Form({ fields: given, button, make, start = {}, draft, children }: { fields: FieldOf[] | ((v: Values) => FieldOf[]); button: string; make: (v: Values) => Promise<void>; start?: Values; draft: string; children?: ComponentChildren }) {
+/** draft: where what is half filled in outlives the page. start: what its fields say at first. make: keeps what the fields say, ending the drafts `ended` with it, or throws the words that say why not. */
+export function Form({ fields: given, button, make, start = {}, draft, children }: { fields: FieldOf[] | ((v: Values) => FieldOf[]); button: string; make: (v: Values, ended: string[]) => Promise<void>; start?: Values; draft: string; children?: ComponentChildren }) {
   const [v, setV] = useDraft<Values>(draft, start);
   const [error, setError] = useState<string | undefined>();
   const fields = typeof given === 'function' ? given(v) : given;
   const submit = async (e: Event) => {
     e.preventDefault();
     try {
-      await make(Object.fromEntries(fields.map((f) => [f.name, (v[f.name] ?? f.options?.[0]?.[0] ?? '').trim()])));
+      await make(Object.fromEntries(fields.map((f) => [f.name, (v[f.name] ?? f.options?.[0]?.[0] ?? '').trim()])), [draft]);
       setV(undefined);
       setError(undefined);
       say('Saved on this phone.');
