@@ -8,7 +8,7 @@ import { chromium } from 'playwright-core';
 const executablePath = '/usr/bin/chromium';
 
 /**
- * Only the last list of features counts: all but the last of these are the list of playwright-core, whose place this one takes.
+ * Only the last list of features counts: all but the last three of these are the list of playwright-core, whose place this one takes.
  * The last three are parts of the browser's own window, loaded ahead for each phone in pages of their own: nobody looks at them,
  * and they take two seconds of a core.
  */

@@ -124,3 +124,35 @@ export const stored = (p, store) => p.page.evaluate((name) => new Promise((resol
     };
   };
 }), store);
+
+/**
+ * Begins to look into the store again and again, drafts and entries in one transaction, until an entry waits there that has these
+ * words. What was filled in must stand in one of the two at each look, and never in both. Returns when it has looked once.
+ */
+export const watch = (page, draft, entry = draft) => page.evaluate(([half, whole]) => new Promise((begun, refused) => {
+  const late = Date.now() + 30_000;
+  const asked = indexedDB.open('witnessmark');
+  asked.onerror = () => refused(asked.error);
+  asked.onsuccess = () => {
+    const look = (done, fail) => {
+      const tx = asked.result.transaction(['entries', 'drafts']);
+      const entries = tx.objectStore('entries').index('waiting').getAll();
+      const drafts = tx.objectStore('drafts').getAll();
+      tx.onabort = () => fail(tx.error);
+      tx.oncomplete = () => {
+        begun();
+        const kept = entries.result.some((e) => e.waits === 1 && e.raw.includes(whole));
+        if (JSON.stringify(drafts.result).includes(half) === kept) return fail(new Error(`${half} stood ${kept ? 'half filled in beside what was kept' : 'nowhere'}`));
+        if (!kept && Date.now() > late) return fail(new Error(`${whole} was not kept`));
+        if (!kept) return look(done, fail);
+        asked.result.close();
+        done();
+      };
+    };
+    globalThis.watched = new Promise(look);
+    globalThis.watched.catch(() => undefined); // it is asked for later
+  };
+}), [draft, entry]);
+
+/** Waits until what is watched is kept; throws when it stood twice or nowhere. */
+export const keptOnce = (page) => page.evaluate(() => globalThis.watched);

@@ -1,6 +1,6 @@
 // What samples by itself: a logger's file taken in with its columns said by the person, and a gauge that types into the run.
 import { accessible, deskSize, equal, phoneSize, picture, startServer, truthy } from '../lib.mjs';
-import { open, paired, ready, targets } from '../steps.mjs';
+import { keptOnce, open, paired, ready, stored, targets, watch } from '../steps.mjs';
 import { begun, logged, tapped } from './steps.mjs';
 
 /** Twenty minutes at one a second with a comma for the point, one peak of a second and two minutes without a row. */
@@ -95,7 +95,11 @@ async function typedByItself() {
     await came.getByText('2 came, not kept yet, the last 72.0').waitFor();
     await page.getByTestId('sampling-box').focus();
     await send('93', 3);
+    const figures = '"71.5","72.0","93"';
+    for (const late = Date.now() + 30_000; !JSON.stringify(await stored(phone, 'drafts')).includes(figures);) truthy(Date.now() < late, `${figures} are a draft`);
+    await watch(page, figures, '71.5 72.0 93');
     await page.getByTestId('sampling-keep').click();
+    await keptOnce(page);
     await logged(phone, 'Coolant out in °C: 3 samples, each with its time');
     await page.getByTestId('alarm').getByText('Coolant out 93').waitFor(); // the scenario stops at 92
     await page.getByTestId('sampling-box').focus();

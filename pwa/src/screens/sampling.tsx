@@ -33,18 +33,24 @@ function Listening({ v, side }: { v: RunView; side: RunSide }) {
   const [error, setError] = useState<string | undefined>();
   const now = useRef(rows); // a gauge may send faster than the screen is drawn
   now.current = rows;
-  const busy = useRef(Promise.resolve());
+  const busy = useRef(false);
   const put = (r: Rows) => setRows((now.current = r));
   const gauge = v.gauges.find((g) => g.what === rows.what);
-  /** Keeps what is there as one block; what comes meanwhile is of the next. */
-  const keepBlock = () => {
+  /** Keeps what is there as one block. It is a draft until it is kept; what comes meanwhile is of the next. */
+  const keepBlock = async () => {
     const block = now.current;
-    if (block.at.length === 0) return;
-    put({ ...block, at: [], figures: [] });
-    busy.current = busy.current.then(() => kept(block)).catch((e: Error) => {
-      put({ ...block, at: [...block.at, ...now.current.at], figures: [...block.figures, ...now.current.figures] });
-      setError(`Not kept yet: ${e.message}`);
-    });
+    const n = block.at.length;
+    if (busy.current || n === 0) return;
+    busy.current = true;
+    try {
+      await kept(block);
+      put({ ...now.current, at: now.current.at.slice(n), figures: now.current.figures.slice(n) });
+      setError(undefined);
+    } catch (e) {
+      setError(`Not kept yet: ${(e as Error).message}`);
+    } finally {
+      busy.current = false;
+    }
   };
   const kept = async (b: Rows) => {
     const first = b.at[0] ?? 0;
@@ -52,8 +58,7 @@ function Listening({ v, side }: { v: RunView; side: RunSide }) {
     await keep({ kind: 'run', body: {
       of: side.of, run: v.id, does: 'samples', elapsed: { t: (first / 1000).toFixed(3), u: 's' }, columns: [{ what: b.what, u: b.unit, values: b.figures.join(' ') }],
       times: b.at.map((t) => ((t - first) / 1000).toFixed(3)).join(' '), ...(doubt.length === 0 ? {} : { clock: doubt.join(' ') }),
-    } });
-    setError(undefined);
+    } }, [key]);
     say(`${b.at.length} samples saved on this phone.`);
   };
   const sent = (text: string) => {
@@ -62,7 +67,7 @@ function Listening({ v, side }: { v: RunView; side: RunSide }) {
     const r = now.current;
     const ms = Math.round(clock.of(v.id, v.at).ms);
     put({ ...r, at: [...r.at, Math.max(ms, (r.at.at(-1) ?? -1) + 1)], figures: [...r.figures, figure] });
-    if (r.at.length + 1 >= blockRows || ms - (r.at[0] ?? ms) >= blockMs) keepBlock();
+    if (r.at.length + 1 >= blockRows || ms - (r.at[0] ?? ms) >= blockMs) void keepBlock();
   };
   return (
     <>
@@ -72,7 +77,7 @@ function Listening({ v, side }: { v: RunView; side: RunSide }) {
       {gauge !== undefined && rows.unit !== '' && <Box words={gauge.words} listening={setOn} sent={sent} />}
       <p role="status" data-testid="sampling-state">{on ? '● listening' : '■ not listening: tap the box'}</p>
       {rows.at.length > 0 && <p data-testid="sampling-came">{rows.at.length} came, not kept yet, the last {rows.figures.at(-1)}</p>}
-      {rows.at.length > 0 && <button type="button" class="wide" data-testid="sampling-keep" onClick={keepBlock}>Keep these {rows.at.length} now</button>}
+      {rows.at.length > 0 && <button type="button" class="wide" data-testid="sampling-keep" onClick={() => void keepBlock()}>Keep these {rows.at.length} now</button>}
       <Problem error={error} />
     </>
   );
