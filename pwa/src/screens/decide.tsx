@@ -24,9 +24,10 @@ export function DecideForm({ r, draft, job }: { r: Result; draft: DecideDraft; j
   const submit = async (e: Event) => {
     e.preventDefault();
     try {
-      const ordered = f.becomes === 'order';
-      const { id } = await keep({ kind: draft.kind, over: draft.over, body: bodyOf(draft, f) }, ordered ? [] : [kept]);
-      if (ordered) await order(f, id, r, [kept]);
+      // What is to be ordered is kept first: a tag that will not do is refused before anything is decided.
+      const part = f.becomes === 'order' ? await keep({ kind: 'part', body: { part: f.tag.trim(), state: 'known', what: f.what.trim() } }) : undefined;
+      const { id } = await keep({ kind: draft.kind, over: draft.over, body: bodyOf(draft, f) }, part === undefined ? [kept] : []);
+      if (part !== undefined) await order(f.tag.trim(), part.id, id, r, [kept]);
       setF(undefined);
       say('Decided. It says so everywhere if what it rests on changes.');
       go(f.becomes === 'work' ? 'instruction' : 'decision', { id });
@@ -104,8 +105,7 @@ function bodyOf(draft: DecideDraft, f: Filled): Record<string, unknown> {
 }
 
 /** The order line names its decision: it goes dead when that no longer holds. */
-async function order(f: Filled, decision: string, r: Result, finished: string[]): Promise<void> {
-  const known = await keep({ kind: 'part', body: { part: f.tag.trim(), state: 'known', what: f.what.trim() } });
+async function order(part: string, known: string, decision: string, r: Result, finished: string[]): Promise<void> {
   const one = r.engines.length === 1 ? { asm: r.engines[0]?.asm } : {};
-  await keep({ kind: 'part', body: { part: f.tag.trim(), state: 'wanted', decision, ...one }, after: [known.id] }, finished);
+  await keep({ kind: 'part', body: { part, state: 'wanted', decision, ...one }, after: [known] }, finished);
 }

@@ -86,7 +86,8 @@ const standing = (v: LimitsView | undefined, whose: string, limit: string) =>
 const seePhoto = 'see the photo of the page';
 
 export function SetLimit() {
-  const [shots, setShots] = useDraft<string[]>('limit:shots', []);
+  const draft = 'limit:shots';
+  const [shots, setShots] = useDraft<string[]>(draft, []);
   const { value: v } = useView<LimitsView>('limits');
   const types = v?.types ?? [];
   if (types.length === 0) return <p class="empty">An engine type comes first.</p>;
@@ -123,7 +124,7 @@ export function SetLimit() {
           words: x['words'] === '' ? seePhoto : x['words'], ...(shots.length > 0 ? { photos: shots } : {}), page: x['page'] === '' ? undefined : x['page'],
           accepted: doubt === undefined ? accepted() : undefined, // what is in doubt is looked at once more before it judges
         };
-        await keep({ kind: 'limit', body, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) }, [...ended, 'limit:shots']);
+        await keep({ kind: 'limit', body, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) }, [...ended, draft]);
         setShots(undefined);
       }}>
         <Shots words="the page of a limit" shots={shots} onShot={(id) => setShots([...shots, id])} />

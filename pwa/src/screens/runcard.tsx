@@ -21,9 +21,12 @@ const figure = (t: string) => t.replace(',', '.').replace(/[^0-9.]/g, '');
 /** Fewer than this on their posts, and nobody starts (common practice). */
 const least = 4;
 
+/** Where a run card half filled in lies. */
+const cardOf = (asm: string) => `run:${asm}`;
+
 function useForm(v: RunsView, asm: string): [Form, (change: Partial<Form>) => void] {
   const start: Form = { title: '', own: '', with: '', stand: '', fluids: '', not: '', most: '', hold: v.card.holds[0]?.key ?? '', posts: {}, answers: {}, no: {} };
-  const [form, setForm] = useDraft<Form>(`run:${asm}`, start);
+  const [form, setForm] = useDraft<Form>(cardOf(asm), start);
   return [form, (change) => setForm({ ...form, ...change })];
 }
 
@@ -44,7 +47,7 @@ export function RunCard({ v, asm }: { v: RunsView; asm: string }) {
     armSound();
     setBusy(true);
     try {
-      const { id } = await keep({ kind: 'run', body: bodyOf(v, form, title, pair?.of, release), after: v.after }, [`run:${asm}`]);
+      const { id } = await keep({ kind: 'run', body: bodyOf(v, form, title, pair?.of, release), after: v.after }, [cardOf(asm)]);
       clock.begin(id, at);
       say('The run is begun, and saved on this phone.');
       go('run', { asm, id });

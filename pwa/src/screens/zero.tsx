@@ -7,14 +7,15 @@ import { Problem, Section, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 
 export function ZeroCheck({ job }: { job: JobView }) {
-  const [d, setD] = useDraft('zero', { tool: '', bar: '', read: '' });
+  const draft = 'zero';
+  const [d, setD] = useDraft(draft, { tool: '', bar: '', read: '' });
   const { tool, bar, read } = d;
   const [error, setError] = useState<string | undefined>();
   const unit = job.instruments.find((i) => i.key === tool)?.res.u ?? 'mm';
   const submit = async (e: Event) => {
     e.preventDefault();
     try {
-      await keep({ kind: 'zero', body: { instrument: tool, bar: { t: bar, u: unit }, read: { t: read, u: unit } } }, ['zero']);
+      await keep({ kind: 'zero', body: { instrument: tool, bar: { t: bar, u: unit }, read: { t: read, u: unit } } }, [draft]);
       setD({ ...d, read: '' }); // the next one is often of the same tool on the same bar
       setError(undefined);
       say('Zero check saved on this phone.');
