@@ -126,27 +126,29 @@ export const stored = (p, store) => p.page.evaluate((name) => new Promise((resol
 }), store);
 
 /**
- * Begins to look into the store again and again, drafts and entries in one transaction, until an entry waits there that has these
- * words. What was filled in must stand in one of the two at each look, and never in both. Returns when it has looked once.
+ * Begins to look into the store again and again, drafts and entries in one transaction, until there is one more, with these words.
+ * What was filled in must stand in one of the two at each look, and never in both. Returns when it has looked once.
  */
 export const watch = (page, draft, entry = draft) => page.evaluate(([half, whole]) => new Promise((begun, refused) => {
   const late = Date.now() + 30_000;
   const asked = indexedDB.open('witnessmark');
   asked.onerror = () => refused(asked.error);
   asked.onsuccess = () => {
+    let before; // how many entries there were: to count them takes no time, and the looks have to be close together
     const look = (done, fail) => {
       const tx = asked.result.transaction(['entries', 'drafts']);
-      const entries = tx.objectStore('entries').index('waiting').getAll();
+      const count = tx.objectStore('entries').count();
       const drafts = tx.objectStore('drafts').getAll();
       tx.onabort = () => fail(tx.error);
       tx.oncomplete = () => {
         begun();
-        const kept = entries.result.some((e) => e.waits === 1 && e.raw.includes(whole));
+        before ??= count.result;
+        const kept = count.result > before;
         if (JSON.stringify(drafts.result).includes(half) === kept) return fail(new Error(`${half} stood ${kept ? 'half filled in beside what was kept' : 'nowhere'}`));
-        if (!kept && Date.now() > late) return fail(new Error(`${whole} was not kept`));
+        if (!kept && Date.now() > late) return fail(new Error('nothing was kept'));
         if (!kept) return look(done, fail);
-        asked.result.close();
-        done();
+        const entries = asked.result.transaction('entries').objectStore('entries').getAll();
+        entries.onsuccess = () => (asked.result.close(), entries.result.some((e) => e.raw.includes(whole)) ? done() : fail(new Error(`what was kept is not ${whole}`)));
       };
     };
     globalThis.watched = new Promise(look);
