@@ -84,7 +84,7 @@ export const cases = [['what is kept is half filled in no more, from the same mo
   const phone = await paired(server, 'lead', 'P1', 'Maud Ferris');
   const { page } = phone;
   try {
-    await phone.offline(true); // so that what was kept goes on waiting
+    await phone.offline(true); // so that no entry comes but what is kept here
     for (const form of forms) {
       await half(form, phone);
       await watch(page, form.mark, form.entry);
