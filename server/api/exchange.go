@@ -62,16 +62,27 @@ func (s *server) handIn(ctx context.Context, job entry.JobID, dev store.Device, 
 		held.Mark, err = s.mark(ctx, dev.Workspace, job)
 		return held, err
 	}
-	now := s.Now()
-	held, err := s.Store.Append(ctx, store.Handin{
-		Workspace: dev.Workspace, Job: job, Device: dev.ID, Log: in.Log, Lease: in.lease(), Entries: in.entries,
-		At: now, Offset: in.offset(now), State: in.state(now), Core: office.CoreVersion,
-	})
+	held, err := s.append(ctx, job, dev, in)
 	if err != nil {
 		return store.Held{}, err
 	}
 	s.afterwards(ctx, job, dev, in, held)
 	return held, nil
+}
+
+// append stores a batch. While the disk takes it the office works on it already.
+func (s *server) append(ctx context.Context, job entry.JobID, dev store.Device, in exchangeIn) (store.Held, error) {
+	now := s.Now()
+	var ahead *office.Ahead
+	stands := false
+	defer func() { ahead.Ended(stands) }() // after a panic too
+	held, err := s.Store.Append(ctx, store.Handin{
+		Workspace: dev.Workspace, Job: job, Device: dev.ID, Log: in.Log, Lease: in.lease(), Entries: in.entries,
+		At: now, Offset: in.offset(now), State: in.state(now), Core: office.CoreVersion,
+		Written: func(added store.Added) { ahead = s.Office.Ahead(dev.Workspace, job, added, in.entries) },
+	})
+	stands = err == nil
+	return held, err
 }
 
 // afterwards is what follows a commit. Nothing here may undo the acknowledgement, so faults are only logged.

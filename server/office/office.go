@@ -1,6 +1,7 @@
 // Package office runs the core after each exchange, keeps the records of the jobs in use warm and stores their results.
 //
-// It works behind the acknowledgement: an exchange is answered when its entries are on disk, and never waits for a result.
+// It works behind the acknowledgement: an exchange is answered when its entries are on disk, and never waits for a result. A few
+// entries are worked on while the disk takes them, and shown to nobody until it has them.
 // Results are a cache keyed by job and core version with the position they were made at; they only go forwards, and can be
 // thrown away at any time. A fault in a calculation stops that job's results, never the taking in of entries.
 package office
@@ -68,6 +69,9 @@ type Office struct {
 	warm   map[key]*warm
 	uses   int64
 	halted bool
+	last   time.Time     // when it last ended work; after a rest the next entry is worked through at once
+	took   time.Duration // that work
+	ahead  time.Duration // work done ahead since
 }
 
 // New returns an office that has not started.
@@ -84,34 +88,46 @@ func (o *Office) Start() {
 	go func() {
 		defer close(o.done)
 		o.catchUp()
-		var last time.Time // after a rest the first entry is worked through at once
-		var took time.Duration
 		for {
 			select {
 			case <-o.ctx.Done():
 				return
 			case <-o.wake:
-				o.pause(time.Since(last), took)
+				o.pause()
 				began := time.Now()
 				o.work()
-				last = time.Now()
-				took = last.Sub(began)
+				o.worked(time.Since(began))
 			}
 		}
 	}()
 }
 
-// pause waits before work on something new, when the last work ended so long ago and took so long. The office takes a third
-// of a machine's time at most while entries stream in.
-func (o *Office) pause(rested, took time.Duration) {
-	if o.cfg.Quiet == 0 {
-		return
+// worked notes the end of work.
+func (o *Office) worked(took time.Duration) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.last, o.took, o.ahead = time.Now(), took+o.ahead, 0
+}
+
+// pause waits before work on something new.
+func (o *Office) pause() { o.lull(o.wait()) }
+
+// wait says how long nothing new must have come before the office works, and how long it waits for that at most: by how long
+// ago the last work ended and how long it took. While entries stream in the office takes half of a processor's time at most,
+// and a third when its work is long.
+func (o *Office) wait() (quiet, most time.Duration) {
+	o.mu.Lock()
+	rested, took := time.Since(o.last), o.took
+	o.mu.Unlock()
+	switch quiet = max(o.cfg.Quiet, 2*took); {
+	case o.cfg.Quiet == 0:
+		return 0, 0
+	case took <= brief:
+		return took - rested, took - rested
+	case rested < mostQuiet*quiet:
+		return quiet, mostQuiet * quiet
 	}
-	if rest := 2 * took; took <= brief {
-		o.lull(rest-rested, rest-rested)
-	} else if quiet := max(o.cfg.Quiet, rest); rested < mostQuiet*quiet {
-		o.lull(quiet, mostQuiet*quiet)
-	}
+	return 0, 0
 }
 
 // lull returns when nothing new has come for a while or the most time is over, or somebody waits.

@@ -23,7 +23,8 @@ type Record struct {
 	Pos     int64
 	Digest  string // of Results
 	Entries int
-	made    int // which making of the results these are
+	made    int    // which making of the results these are
+	body    []byte // if it was made already
 }
 
 // Title is the job's title as the entries say it; "" if none does.
@@ -39,6 +40,9 @@ const aboutLine = 384
 
 // Body is the results as JSON.
 func (r *Record) Body() ([]byte, error) {
+	if r.body != nil {
+		return r.body, nil
+	}
 	v, err := r.View("results", jcs.Null())
 	if err != nil {
 		return nil, fmt.Errorf("view results: %w", err)
@@ -58,6 +62,9 @@ type warm struct {
 
 func newWarm() *warm { return &warm{work: result.NewWork()} }
 
+// forget starts it from nothing.
+func (w *warm) forget() { w.work, w.cursor, w.rec = result.NewWork(), nil, nil }
+
 // catchUp reads what is new. A cursor that the store does not know (it was restored) starts it from nothing.
 func (w *warm) catchUp(ctx context.Context, st store.Timeline, ws store.WorkspaceID, job entry.JobID) error {
 	for {
@@ -66,7 +73,7 @@ func (w *warm) catchUp(ctx context.Context, st store.Timeline, ws store.Workspac
 			return err
 		}
 		if page.Unknown {
-			w.work, w.cursor, w.rec = result.NewWork(), nil, nil
+			w.forget()
 			continue
 		}
 		for _, raw := range page.Entries {

@@ -118,6 +118,7 @@ type Handin struct {
 	Offset    time.Duration // phone's clock minus server's; 0 when not said
 	State     *PhoneState   // how the phone stands; nil = not said
 	Core      string        // core whose results are asked about; "" = none
+	Written   func(Added)   // told of new entries once they are written and not yet committed: they stand only when Append returns no error; nil = not told
 }
 
 // Held is what the store holds of a job after a hand-in.

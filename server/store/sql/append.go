@@ -122,6 +122,9 @@ func appendTo(ctx context.Context, tx txn, row jobRow, in store.Handin, batch []
 			return err
 		}
 		held.Added = store.Added{From: before, To: row.at(), Newest: newest(fresh)}
+		if in.Written != nil {
+			in.Written(held.Added)
+		}
 		if held.Forked, err = moveHeads(ctx, tx, row.N, head, fresh); err != nil {
 			return err
 		}

@@ -25,7 +25,7 @@ func Run(t *testing.T, open Open) {
 		name string
 		run  func(t *testing.T, b *bench)
 	}{
-		{"Append", testAppend}, {"Page", testPage}, {"Rest", testRest}, {"RestForked", testRestForked}, {"Cursor", testCursor}, {"Epoch", testEpoch}, {"Forks", testForks}, {"Gap", testGap}, {"BranchOverGap", testBranchOverGap},
+		{"Append", testAppend}, {"Written", testWritten}, {"Page", testPage}, {"Rest", testRest}, {"RestForked", testRestForked}, {"Cursor", testCursor}, {"Epoch", testEpoch}, {"Forks", testForks}, {"Gap", testGap}, {"BranchOverGap", testBranchOverGap},
 		{"ParallelWriters", testParallel}, {"Lease", testLease}, {"Carried", testCarried}, {"Workspaces", testWorkspaces},
 		{"Results", testResults}, {"Codes", testCodes}, {"CodeRace", testCodeRace}, {"WrongTries", testWrongTries},
 		{"Secrets", testSecrets}, {"Links", testLinks}, {"Audit", testAudit}, {"Blobs", testBlobs}, {"Notes", testNotes},

@@ -42,6 +42,24 @@ func testAppend(t *testing.T, b *bench) {
 	want(t, "a batch without entries makes no job", errors.Is(err, store.ErrNotFound), true)
 }
 
+// testWritten: who asks is told of what is new when it is written and nobody else can see it yet.
+func testWritten(t *testing.T, b *bench) {
+	log := b.chain("a", entry.Entry{}, 3, "x")
+	b.append(t, store.Handin{Log: log[0].Log, Entries: log[:1]})
+	var told []store.Added
+	in := store.Handin{Log: log[0].Log, Entries: log, Written: func(a store.Added) {
+		told = append(told, a)
+		want(t, "entries seen before the commit", len(b.readAll(t, 10)), 1)
+	}}
+	held := b.append(t, in)
+	want(t, "told", len(told), 1)
+	want(t, "from", told[0].From, held.Added.From)
+	want(t, "to", told[0].To, held.Added.To)
+	want(t, "entries seen after it", len(b.readAll(t, 10)), 3)
+	b.append(t, in) // nothing new
+	want(t, "told of what was known", len(told), 1)
+}
+
 // checkDigests compares the job's digests with ones worked out here from the ids.
 func checkDigests(t *testing.T, job store.Job, entries []entry.Entry) {
 	t.Helper()
