@@ -94,6 +94,8 @@ func (s *server) afterwards(ctx context.Context, job entry.JobID, dev store.Devi
 			s.Log.Error("tell the sockets", "job", job, "err", err)
 		}
 		s.Office.Handed(dev.Workspace, job, held.Added, in.entries)
+	} else if held.Known > 0 && (held.Mark == nil || held.Mark.Pos < held.Job.Pos) {
+		s.Office.Nudge(dev.Workspace, job) // a commit in doubt: the entries stood, and nobody was told
 	}
 	line := func(action, subject, detail string) {
 		err := s.Store.Audit(ctx, store.Line{

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"log/slog"
 	"path/filepath"
@@ -17,24 +18,36 @@ import (
 	"witnessmark/sync/jcs"
 )
 
-// brittle is a store whose transaction ends after its entries were written.
+// brittle is a store whose transaction may end badly after its entries were written.
 type brittle struct {
 	store.Store
-	end func() error
+	ends string
 }
 
-func (b brittle) Append(ctx context.Context, in store.Handin) (store.Held, error) {
+var errDisk = errors.New("the disk is gone")
+
+func (b *brittle) Append(ctx context.Context, in store.Handin) (held store.Held, err error) {
 	written := in.Written
 	in.Written = func(a store.Added) {
 		written(a)
-		if err := b.end(); err != nil {
-			panic(err) // the store undoes what it has begun
+		if b.ends == "fails" || b.ends == "stops" {
+			panic(errDisk) // the store undoes what it has begun
 		}
 	}
-	return b.Store.Append(ctx, in)
+	defer func() {
+		if b.ends == "fails" {
+			_ = recover()
+			err = errDisk
+		}
+	}()
+	held, err = b.Store.Append(ctx, in)
+	if b.ends == "in doubt" {
+		return store.Held{}, errDisk // it stands, and nobody was told
+	}
+	return held, err
 }
 
-// TestAppendEnds: however a transaction ends, the office is free for the next, and shows what stands.
+// TestAppendEnds: however a transaction ends, the results that stand are those of the entries that stand.
 func TestAppendEnds(t *testing.T) {
 	now := func() time.Time { return time.Date(2031, 4, 12, 9, 0, 0, 0, time.UTC) }
 	db, err := sql.OpenSQLite(t.Context(), filepath.Join(t.TempDir(), "x.db"))
@@ -46,39 +59,57 @@ func TestAppendEnds(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var fault error
-	st := brittle{db, func() error { return fault }}
-	rooms := office.New(office.Config{Store: st, Now: now, Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
-	s := &server{Config: Config{Store: st, Office: rooms, Now: now}}
+	st, log := &brittle{Store: db}, slog.New(slog.NewTextHandler(io.Discard, nil))
+	rooms := office.New(office.Config{Store: st, Now: now, Log: log})
+	rooms.Start()
+	defer rooms.Stop()
+	s := &server{Config: Config{Store: st, Office: rooms, Now: now, Log: log}}
 	job := entry.JobID(strings.Repeat("2", 32))
-	dev := store.Device{ID: store.DeviceID(strings.Repeat("3", 32)), Workspace: ws.ID, Role: store.RoleFitter}
-	var last entry.Entry
-	standing := 0
-	for i, ends := range []error{nil, nil, errors.New("the disk is gone"), nil, errors.New("again"), nil} {
-		e, err := entry.Compose(entry.Entry{Job: job, Log: entry.LogID(strings.Repeat("4", 32)), Seq: last.Seq + 1, Prev: last.ID,
-			At: "2031-04-12T10:22:31+01:00", By: "idris", Kind: "note", Body: jcs.Obj(jcs.M("text", jcs.Str(strings.Repeat("n", i+1))))})
-		if err != nil {
-			t.Fatal(err)
+	dev := store.Device{ID: store.DeviceID(strings.Repeat("3", 32)), Workspace: ws.ID, Role: store.RoleLead}
+	var last entry.Entry // of those that stand
+	for i, ends := range []string{"well", "fails", "well", "well", "stops", "fails", "well", "in doubt", "again", "well"} {
+		next := last
+		if ends != "again" { // else the one in doubt is handed in once more
+			next = titled(t, job, last, fmt.Sprintf("title %d, which %s", i, ends))
 		}
-		fault = ends
+		st.ends = ends
 		func() {
 			defer func() {
-				if got := recover(); got != nil && got != ends {
+				if got := recover(); got != nil && got != errDisk {
 					panic(got)
 				}
 			}()
-			_, err = s.append(t.Context(), job, dev, exchangeIn{entries: []entry.Entry{e}})
+			if _, err := s.handIn(t.Context(), job, dev, exchangeIn{entries: []entry.Entry{next}}); err != nil && !errors.Is(err, errDisk) {
+				t.Fatal(err)
+			}
 		}()
-		if err != nil {
+		if ends != "fails" && ends != "stops" {
+			last = next
+		}
+		if ends == "in doubt" {
+			continue
+		}
+		if err := rooms.Settle(t.Context()); err != nil {
 			t.Fatal(err)
 		}
-		if ends == nil {
-			last = e
-			standing++
-		}
-		rec, err := rooms.Look(t.Context(), ws.ID, job)
-		if err != nil || rec.Entries != standing {
-			t.Fatalf("after entry %d: %d entries, %v, want %d", i, rec.Entries, err, standing)
+		got, err := db.Results(t.Context(), ws.ID, job, office.CoreVersion)
+		if want := last.Body.Get("title").Text(); err != nil || got.Title != want || got.Pos != last.Seq {
+			t.Errorf("%d, %s: results of %q at %d, %v; %q stands at %d", i, ends, got.Title, got.Pos, err, want, last.Seq)
 		}
 	}
+}
+
+// titled is the entry after another that gives the job its title.
+func titled(t *testing.T, job entry.JobID, last entry.Entry, title string) entry.Entry {
+	t.Helper()
+	e := entry.Entry{Job: job, Log: entry.LogID(strings.Repeat("4", 32)), Seq: last.Seq + 1, Prev: last.ID, At: "2031-04-12T10:22:31+01:00",
+		By: "idris", Kind: "job", Body: jcs.Obj(jcs.M("title", jcs.Str(title)), jcs.M("vehicle", jcs.Str("x")))}
+	if last.ID != "" {
+		e.Over = []entry.ID{last.ID}
+	}
+	e, err := entry.Compose(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
 }

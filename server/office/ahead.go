@@ -1,6 +1,8 @@
 package office
 
 import (
+	"fmt"
+	"sync"
 	"time"
 
 	"witnessmark/server/store"
@@ -12,12 +14,19 @@ import (
 const maxAhead = 4
 
 // Ahead is work on entries that are written and not yet committed: the disk takes longer to have them than the core to work
-// them out. Nobody sees it before Ended(true).
-type Ahead struct{ stands chan bool }
+// them out. Nobody sees it before Ended(true). Until then nobody else can add to the job, so what is shown is the record before.
+type Ahead struct {
+	o      *Office
+	w      *warm
+	before *Record
 
-// Ahead begins to work on entries that a transaction in hand has written. It does not block; nil when it does not begin,
-// because the office has other work or is at another place. Ended must be called whatever becomes of the transaction: until
-// then whoever looks at this job waits. The caller must not change the entries.
+	mu                  sync.Mutex
+	made, ended, stands bool
+}
+
+// Ahead begins to work on entries that a transaction in hand has written. It does not block; nil when it does not begin: there
+// are many of them, the office has other work or rests, it is at another place, or the last work ahead was for nothing. Ended
+// must be called once, whatever becomes of the transaction. The caller must not change the entries.
 func (o *Office) Ahead(ws store.WorkspaceID, job entry.JobID, added store.Added, entries []entry.Entry) *Ahead {
 	if len(entries) > maxAhead || !o.free() {
 		return nil
@@ -26,39 +35,68 @@ func (o *Office) Ahead(ws store.WorkspaceID, job entry.JobID, added store.Added,
 	if !w.mu.TryLock() {
 		return nil
 	}
-	if w.cursor == nil || *w.cursor != added.From {
+	if w.ahead != nil || w.rec == nil || *w.cursor != added.From {
 		w.mu.Unlock()
 		return nil
 	}
-	a := &Ahead{make(chan bool, 1)}
+	a := &Ahead{o: o, w: w, before: w.rec}
+	w.ahead = a
 	go func() {
 		defer w.mu.Unlock()
 		began := time.Now()
-		err := w.ahead(&given{parts: []stretch{{added, entries}}})
+		w.workAhead(&given{parts: []stretch{{added, entries}}})
 		o.spent(time.Since(began))
-		if stand := <-a.stands; !stand || err != nil {
-			w.forget()
+		if a.is(func() { a.made = true }) {
+			a.settle()
 		}
 	}()
 	return a
 }
 
-// ahead makes the record that follows from what was handed over, and what is stored of it.
-func (w *warm) ahead(g *given) error {
+// Ended says whether the entries stand. It does not wait for the work.
+func (a *Ahead) Ended(stands bool) {
+	if a == nil {
+		return
+	}
+	if a.is(func() { a.ended, a.stands = true, stands }) {
+		a.w.mu.Lock()
+		defer a.w.mu.Unlock()
+		a.settle()
+	}
+}
+
+// is notes that one of the two has come, the record or the end of the transaction, and reports whether it was the second.
+func (a *Ahead) is(note func()) bool {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	note()
+	return a.made && a.ended
+}
+
+// settle shows the record or throws it away. The job's lock is held.
+func (a *Ahead) settle() {
+	if a.w.ahead = nil; !a.stands {
+		a.w.forget()
+		a.o.forNothing()
+	}
+}
+
+// workAhead makes the record that follows from what was handed over, and what is stored of it. A fault leaves it to the office,
+// which meets it again and reports it.
+func (w *warm) workAhead(g *given) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			w.forget()
+		}
+	}()
 	made := w.work.Made()
 	w.follow(g)
 	rec, err := w.record()
 	if err != nil || rec.made == made {
-		return err
+		return
 	}
-	rec.body, err = rec.Body()
-	return err
-}
-
-// Ended says whether the entries stand. It is called once.
-func (a *Ahead) Ended(stand bool) {
-	if a != nil {
-		a.stands <- stand
+	if rec.body, err = rec.Body(); err != nil {
+		panic(fmt.Errorf("bug: %w", err))
 	}
 }
 
@@ -67,12 +105,19 @@ func (o *Office) free() bool {
 	_, most := o.wait()
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	return most <= 0 && !o.busy && !o.halted && len(o.queue) == 0
+	return most <= 0 && !o.busy && !o.halted && !o.shy && len(o.queue) == 0
 }
 
 // spent adds work that was done ahead to what the office takes its rest from.
 func (o *Office) spent(d time.Duration) {
 	o.mu.Lock()
+	defer o.mu.Unlock()
 	o.ahead += d
-	o.mu.Unlock()
+}
+
+// forNothing ends working ahead until something stands: on a disk without room every try would cost the whole record.
+func (o *Office) forNothing() {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.shy, o.ahead = true, 0
 }

@@ -2,16 +2,19 @@ package office
 
 import (
 	"testing"
+	"time"
 
 	"witnessmark/server/store"
 	"witnessmark/sync/entry"
+	"witnessmark/sync/result"
 )
 
 // TestAhead: work that began before the commit is there when the entries stand, and is as if it had never been when they do
-// not; who looks meanwhile waits for the one or the other.
+// not; who looks meanwhile sees what stands and does not wait.
 func TestAhead(t *testing.T) {
 	first, last := demoEntries(t)
-	look := func(d *desk) { d.seen(first[0].Job) }
+	job := first[0].Job
+	look := func(d *desk) { d.seen(job) }
 	for _, c := range []struct {
 		name   string
 		before func(d *desk)
@@ -27,34 +30,40 @@ func TestAhead(t *testing.T) {
 		{"nothing to go on from", func(*desk) {}, 1, true, false},
 		{"a place that the office does not know", func(d *desk) { look(d); d.untold(last[:1]) }, 2, true, false},
 		{"other work waits", func(d *desk) { look(d); d.Nudge(d.ws, "another") }, 1, true, false},
+		{"the last was for nothing", func(d *desk) { look(d); d.exchange(last[:1], nil, false); look(d) }, 1, true, false},
+		{"one has stood since", func(d *desk) {
+			look(d)
+			d.exchange(last[:1], nil, false)
+			_, added := d.exchange(last[:1], nil, true)
+			d.Handed(d.ws, job, added, last[:1])
+			d.work()
+		}, 2, true, true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			d := newDesk(t)
-			counted := &reads{Store: d.db}
-			d.cfg.Store = counted
 			d.exchange(first, nil, true)
 			c.before(d)
-			looked := make(chan *Record, 1)
-			before := counted.pages
+			stood := d.cold(job).Entries
 			begun, added := d.exchange(last[:c.batch], func() {
-				go func() { looked <- d.seen(first[0].Job) }()
+				if saw := d.seen(job).Entries; saw != stood {
+					t.Errorf("a look meanwhile saw %d entries, %d stood", saw, stood)
+				}
 			}, c.stands)
 			if begun != c.begins {
-				t.Errorf("begun: %v, want %v", begun, c.begins)
+				t.Fatalf("begun: %v, want %v", begun, c.begins)
 			}
-			if saw := <-looked; begun && saw.Entries != d.cold(first[0].Job).Entries {
-				t.Error("a look meanwhile saw what does not stand")
-			}
+			ahead := d.warmed(key{d.ws, job}).rec
 			if c.stands {
-				d.Handed(d.ws, first[0].Job, added, last[:c.batch])
+				d.Handed(d.ws, job, added, last[:c.batch])
 				d.work()
 			}
-			if begun && c.stands && counted.pages-before > 1 { // the look's own
-				t.Errorf("the entries were read %d times", counted.pages-before)
+			d.same(job)
+			// The results that are stored and shown are those that were made ahead.
+			if c.begins && c.stands && (ahead != d.seen(job) || ahead.body == nil) {
+				t.Error("the work was done anew")
 			}
-			d.same(first[0].Job)
 			d.exchange(last, nil, true) // and it goes on from here
-			d.same(first[0].Job)
+			d.same(job)
 		})
 	}
 }
@@ -82,6 +91,61 @@ func TestAheadUndone(t *testing.T) {
 	d.same(job)
 }
 
+// TestAheadFault: a fault of the core while a transaction is in hand disturbs neither it nor what follows.
+func TestAheadFault(t *testing.T) {
+	first, last := demoEntries(t)
+	d := newDesk(t)
+	d.exchange(first, nil, true)
+	d.seen(first[0].Job)
+	w := d.warmed(key{d.ws, first[0].Job})
+	w.work = &result.Work{} // whatever is added to it stops the core
+	if begun, _ := d.exchange(last[:1], nil, true); !begun {
+		t.Fatal("no work was begun")
+	}
+	d.same(first[0].Job)
+}
+
+// TestRest: after work the office rests, so that it leaves the processor to those who hand in; work ahead counts.
+func TestRest(t *testing.T) {
+	const quiet, hour = 20 * time.Millisecond, time.Hour
+	for _, c := range []struct {
+		name        string
+		quiet       time.Duration
+		took, ahead time.Duration
+		ago         time.Duration // when that ended
+		waits, most time.Duration // 0 is at once
+	}{
+		{"without a quiet time it never waits", 0, hour, hour, 0, 0, 0},
+		{"nothing before", quiet, 0, 0, 2 * hour, 0, 0},
+		{"brief work", quiet, brief / 2, 0, hour, 0, 0},
+		{"long work, long ago", quiet, hour, 0, 100 * hour, 0, 0},
+		{"long work just now", quiet, quiet, 0, 0, 2 * quiet, 2 * mostQuiet * quiet},
+		{"work just over brief", quiet, 2 * brief, 0, 0, quiet, mostQuiet * quiet},
+		{"brief work with long work ahead of it", quiet, brief / 2, hour, 0, 2*hour + brief, mostQuiet * (2*hour + brief)},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			d := newDesk(t)
+			d.cfg.Quiet = c.quiet
+			d.spent(c.ahead)
+			d.worked(c.took)
+			d.last = d.last.Add(-c.ago)
+			waits, most := d.wait()
+			if max(waits, 0) != c.waits || max(most, 0) != c.most {
+				t.Errorf("waits %v and %v at most, want %v and %v", waits, most, c.waits, c.most)
+			}
+			if d.free() != (c.most == 0) {
+				t.Errorf("free: %v", d.free())
+			}
+		})
+	}
+	d := newDesk(t)
+	d.cfg.Quiet = quiet
+	d.worked(brief)
+	if waits, _ := d.wait(); waits > brief {
+		t.Errorf("after brief work it waits %v", waits)
+	}
+}
+
 // exchange stores entries as an exchange does, with the office at work meanwhile. What is not to stand fails by a panic after
 // it was written.
 func (d *desk) exchange(entries []entry.Entry, meanwhile func(), stands bool) (begun bool, added store.Added) {
@@ -93,11 +157,11 @@ func (d *desk) exchange(entries []entry.Entry, meanwhile func(), stands bool) (b
 		if !stands {
 			_ = recover()
 		}
+		d.settled(entries[0].Job)
 	}()
 	held, err := d.db.Append(d.t.Context(), store.Handin{Workspace: d.ws, Job: entries[0].Job, Entries: entries, At: noon, Written: func(a store.Added) {
-		if ahead, added = d.Ahead(d.ws, entries[0].Job, a, entries), a; ahead != nil {
-			begun = true
-		}
+		ahead, added = d.Ahead(d.ws, entries[0].Job, a, entries), a
+		begun = ahead != nil
 		if meanwhile != nil {
 			meanwhile()
 		}
@@ -110,6 +174,16 @@ func (d *desk) exchange(entries []entry.Entry, meanwhile func(), stands bool) (b
 	}
 	ended = true
 	return begun, added
+}
+
+// settled returns when work ahead is shown or thrown away: it holds the job until then.
+func (d *desk) settled(job entry.JobID) {
+	w := d.warmed(key{d.ws, job})
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.ahead != nil {
+		d.t.Error("work ahead has not ended with its transaction")
+	}
 }
 
 // untold stores an entry as another server on the same store does.

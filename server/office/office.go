@@ -52,7 +52,7 @@ type key struct {
 	job entry.JobID
 }
 
-// Office works through jobs, one at a time.
+// Office works through jobs, one at a time; beside that a few entries ahead.
 type Office struct {
 	cfg    Config
 	ctx    context.Context
@@ -72,6 +72,7 @@ type Office struct {
 	last   time.Time     // when it last ended work; after a rest the next entry is worked through at once
 	took   time.Duration // that work
 	ahead  time.Duration // work done ahead since
+	shy    bool          // the last work ahead was for nothing
 }
 
 // New returns an office that has not started.
@@ -172,7 +173,7 @@ func (o *Office) Nudge(ws store.WorkspaceID, job entry.JobID) {
 // Handed is Nudge by one who has the new entries in hand: what follows on from what the office has need not be read from the
 // store again. The caller must not change them.
 func (o *Office) Handed(ws store.WorkspaceID, job entry.JobID, added store.Added, entries []entry.Entry) {
-	o.queued(key{ws, job}, func(g *given) { g.take(added, entries) })
+	o.queued(key{ws, job}, func(g *given) { g.take(added, entries); o.shy = false })
 }
 
 func (o *Office) queued(k key, note func(*given)) {
@@ -304,6 +305,9 @@ func (o *Office) look(ctx context.Context, k key, g *given) (*Record, error) {
 	w := o.warmed(k)
 	w.mu.Lock()
 	defer w.mu.Unlock()
+	if w.ahead != nil {
+		return w.ahead.before, nil // all that stands, whatever was handed over
+	}
 	if !w.follow(g) {
 		if err := w.catchUp(ctx, o.cfg.Store, k.ws, k.job); err != nil {
 			return nil, fmt.Errorf("bring record up to date: %w", err)

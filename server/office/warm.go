@@ -56,14 +56,18 @@ type warm struct {
 	work   *result.Work
 	cursor *store.Cursor
 	rec    *Record
-	saved  int   // the making of the results that the store has
-	used   int64 // under the office's lock
+	ahead  *Ahead // work on what does not stand yet: then cursor and rec are not to be shown
+	saved  int    // the making of the results that the store has
+	used   int64  // under the office's lock
 }
 
 func newWarm() *warm { return &warm{work: result.NewWork()} }
 
 // forget starts it from nothing.
-func (w *warm) forget() { w.work, w.cursor, w.rec = result.NewWork(), nil, nil }
+func (w *warm) forget() {
+	w.work.Clear()
+	w.cursor, w.rec = nil, nil
+}
 
 // catchUp reads what is new. A cursor that the store does not know (it was restored) starts it from nothing.
 func (w *warm) catchUp(ctx context.Context, st store.Timeline, ws store.WorkspaceID, job entry.JobID) error {

@@ -57,5 +57,9 @@ func (w *Work) Digest() string {
 	return w.digest
 }
 
+// Clear drops the entries too. The makings are counted on: those to come are
+// others than those before.
+func (w *Work) Clear() { *w = Work{Set: reconcile.New(), made: w.made} }
+
 // Forget drops what was worked out, so that it is done from nothing next time.
 func (w *Work) Forget() { w.state, w.res, w.digest = nil, nil, "" }
