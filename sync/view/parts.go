@@ -166,7 +166,22 @@ func (v *viewer) part() (jcs.Value, error) {
 		list("card", inwardCard(p), func(m record.Matter) jcs.Value { return jcs.Obj(text("what", m.What), text("want", m.Want)) }), v.fitPlaces(p), text("caution", partCaution)} {
 		out = out.With(m.Key, m.Val)
 	}
+	if e, place, ok := v.meantFor(a); ok {
+		out = out.With("for_engine", v.tag(e)).With("for_place", jcs.Opt(place))
+	}
 	return out, nil
+}
+
+// meantFor is the engine, and the place in it, that a part was wanted for which has been in none yet.
+func (v *viewer) meantFor(a partAt) (e *record.Engine, place string, ok bool) {
+	if a.p.Last(func(s *record.Step) bool { return s.State == "fitted" }) != nil {
+		return nil, "", false
+	}
+	b := buyingOf(a.p)
+	if e, ok = v.st.Engine(b.asm); !ok {
+		return nil, "", false
+	}
+	return e, v.spot(e, b.at), true
 }
 
 const partCaution = "A part in the right box may still be the wrong size. Measure what matters before it is fitted; new old stock is measured like any other. The maker's sizes and licensed practice come first."

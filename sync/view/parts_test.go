@@ -45,6 +45,8 @@ func TestPartViews(t *testing.T) {
 		`part {"part":"SH-8","state":"received","count":6}`)
 	refused, _ := holding(t, `part {"part":"SH-8","state":"known","what":"half shells","as":"shells"}`,
 		`part {"part":"SH-8","state":"accepted","inward":[{"what":"wall","want":"2.225","got":"2.221","answer":"no"}],"note":"paired by position"}`)
+	fitted, _ := holding(t, `part {"part":"SH-8","state":"ordered","what":"half shells","as":"shells","asm":"2117"}`,
+		`part {"part":"SH-8","state":"fitted","as":"shells","asm":"2123"}`, `part {"part":"SH-8","state":"removed"}`)
 	for _, c := range []struct {
 		name             string
 		s                shown
@@ -67,6 +69,8 @@ func TestPartViews(t *testing.T) {
 		{"an answer that nobody has acted on", late, "orders", `{}`, "suppliers.#Orsett.lines.#RB-1.waits.0", "the order; the answer was: three weeks"},
 		{"the card is what was ordered", late, "part", `{"part":"SH-8"}`, "card.0.want", "2.225 to 2.230"},
 		{"or what matters as a rule", demo, "part", `{"part":"GK-9"}`, "card.1.what", "fire ring, inside"},
+		{"and the engine it was wanted for", late, "part", `{"part":"SH-8"}`, "for_engine.asm", "2117"},
+		{"no more once it was fitted", fitted, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
 		{"a batch picks its parts", late, "parts", `{"batch":"B7"}`, "ordered.#SH-8.batch", "B7"},
 		{"and no others", late, "parts", `{"batch":"B7"}`, "engines.0.fitted.#CH-1.word", ""},
 		{"a line that will not do stays to be seen", refused, "part", `{"part":"SH-8"}`, "story.1.card.0.got", "2.221"},

@@ -44,6 +44,15 @@ async function fillIn({ fill, tap }, page) {
 /** What the fields show. */
 const shown = async ({ fill }, page) => Promise.all(Object.keys(fill).map((label) => field(page, label).inputValue()));
 
+/** Waits until all of these are half filled in on the disk. */
+async function onDisk(phone, all, where) {
+  for (const late = Date.now() + 30_000; ;) {
+    const drafts = JSON.stringify(await stored(phone, 'drafts'));
+    if (all.every((v) => drafts.includes(v))) return;
+    truthy(Date.now() < late, `${where}: ${all.join(', ')} not among what is half filled in: ${drafts}`);
+  }
+}
+
 /** Fills a screen in and waits until the last of it is on the disk. Returns where that was, and what the fields show. */
 async function half(screen, phone) {
   await come(screen, phone);
@@ -51,11 +60,7 @@ async function half(screen, phone) {
   const want = await shown(screen, phone.page);
   truthy(want.every((v) => v !== ''), `${screen.hash}: filled in`);
   const all = [...want, ...(screen.tap === undefined || screen.says === undefined ? [] : ['9'])].map((v) => JSON.stringify(v));
-  for (const late = Date.now() + 30_000; ;) {
-    const drafts = JSON.stringify(await stored(phone, 'drafts'));
-    if (all.every((v) => drafts.includes(v))) break;
-    truthy(Date.now() < late, `${screen.hash}: ${all.join(', ')} not among what is half filled in: ${drafts}`);
-  }
+  await onDisk(phone, all, screen.hash);
   return { at: await phone.page.evaluate(() => location.hash), want };
 }
 
@@ -92,6 +97,30 @@ export const cases = [['what is kept is half filled in no more, from the same mo
       await keptOnce(page);
     }
     equal(phone.complaints, [], 'the page kept to its policy');
+  } finally {
+    await phone.forget();
+    await server.stop();
+  }
+}], ['what is typed while a form is being kept stays, and is half filled in', async () => {
+  const server = await startServer({ demo: true });
+  const phone = await paired(server, 'lead', 'P1', 'Maud Ferris');
+  const { page } = phone;
+  const form = { hash: '#/job', reach: summary('People'), fill: { Name: 'Ottilie Marsh' } };
+  try {
+    await half(form, phone);
+    const later = { ...form, fill: { Name: 'Ottilie Marsh the younger' } };
+    await field(page, 'Name').evaluate((box, more) => {
+      box.form.requestSubmit();
+      box.value = more;
+      box.dispatchEvent(new InputEvent('input', { bubbles: true }));
+    }, later.fill.Name);
+    await page.getByText('Saved on this phone.').waitFor();
+    equal(await shown(form, page), [later.fill.Name], 'what the form shows');
+    await onDisk(phone, ['"Ottilie Marsh the younger"'], 'typed meanwhile');
+    await page.reload();
+    await page.getByTestId('phone-state').waitFor();
+    await isBack(later, { at: form.hash, want: [later.fill.Name] }, phone);
+    equal((await stored(phone, 'entries')).filter((e) => JSON.stringify(e).includes('Ottilie')).length, 1, 'entries that it was kept as');
   } finally {
     await phone.forget();
     await server.stop();

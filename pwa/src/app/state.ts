@@ -1,7 +1,7 @@
 // What the page itself remembers: where it is, and the sitting (engine, taker,
 // instrument), set once and kept through a reload (T3).
 import { effect, signal } from '@preact/signals';
-import type { Line } from '../core/types';
+import type { Engine, Line } from '../core/types';
 import { stamp } from '../log/log';
 import { loadDraft, putDraft, status, undoable } from './core';
 
@@ -19,6 +19,9 @@ addEventListener('hashchange', () => {
   undone.value = '';
   scrollTo(0, 0);
 });
+
+/** The one engine that the screen says it is of, where its address does not. */
+export const about = signal<Engine | undefined>(undefined);
 
 export function href(screen: string, params: Record<string, string | undefined> = {}): string {
   const q = new URLSearchParams();

@@ -48,7 +48,7 @@ const results = ['good', 'bad', 'not sure'];
 
 function Tried({ r, c, name, done }: { r: Row; c: ClutchCell; name: string; done: () => void }) {
   const draft = `clutch:${r.try}/${nameOf(c)}`;
-  const [d, setD] = useDraft(draft, { figure: '', words: '' });
+  const [d, setD, dKept] = useDraft(draft, { figure: '', words: '' });
   const { figure, words } = d;
   const [error, setError] = useState<string | undefined>();
   const put = async (result: string) => {
@@ -57,7 +57,7 @@ function Tried({ r, c, name, done }: { r: Row; c: ClutchCell; name: string; done
         of: c.of, try: r.try, result, ...(c.hot === true ? { hot: true } : {}), ...(c.again.length === 0 ? {} : { again: c.again }),
         ...(figure === '' || r.unit === undefined ? {} : { value: { t: figure, u: r.unit } }), ...(words.trim() === '' ? {} : { words: words.trim() }),
       } }, [draft]);
-      setD(undefined);
+      dKept();
       say('Saved on this phone.');
       done();
     } catch (e) {

@@ -4,13 +4,13 @@ import { useState } from 'preact/hooks';
 import type { ContestView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, say } from '../app/state';
-import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { Of, Problem, Section, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 
 export function ContestScreen({ id }: { id: string }) {
   const { value: v, error } = useView<ContestView>('contest', { id });
   const draft = `contest:${id}`;
-  const [why, setWhy] = useDraft(draft, '');
+  const [why, setWhy, whyKept] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   if (v === undefined) {
     return error === undefined ? null : <><h1>Settled</h1><p>This question has been settled.</p><a class="button" href={href('today')}>Back to Today</a></>;
@@ -19,7 +19,7 @@ export function ContestScreen({ id }: { id: string }) {
     if (why.trim() === '') return setProblem('Say why: whoever reads this in ten years was not here.');
     try {
       await keep({ ...entry, body: { ...entry.body, why: why.trim() } }, [draft]);
-      setWhy(undefined);
+      whyKept();
       say('Settled.');
       go('today');
     } catch (e) {
@@ -29,7 +29,7 @@ export function ContestScreen({ id }: { id: string }) {
   return (
     <>
       <h1>Not settled</h1>
-      {v.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>)}
+      <Of engines={v.engines} />
       <p class="point-words">{v.words}</p>
       <p class="says">{v.says}</p>
       <label>Why it is so<textarea rows={2} name="why" value={why} onInput={(e) => setWhy(e.currentTarget.value)} /></label>

@@ -18,7 +18,7 @@ const own = 'something else';
 export function DecideForm({ r, draft, job }: { r: Result; draft: DecideDraft; job: JobView }) {
   const start: Filled = { choice: '', own: '', why: '', open: '', original: false, alternatives: '', consent: '', becomes: '', tag: '', what: '', to: '', note: '', lines: draft.lines.map((l) => ({ what: l.what, size: l.size, tol: l.tol ?? '', at: l.at })) };
   const kept = `decide:${r.id}`;
-  const [f, setF] = useDraft<Filled>(kept, start);
+  const [f, setF, fKept] = useDraft<Filled>(kept, start);
   const [problem, setProblem] = useState<string | undefined>();
   const fill = (change: Partial<Filled>) => setF({ ...f, ...change });
   const submit = async (e: Event) => {
@@ -28,7 +28,7 @@ export function DecideForm({ r, draft, job }: { r: Result; draft: DecideDraft; j
       const part = f.becomes === 'order' ? await keep({ kind: 'part', body: { part: f.tag.trim(), state: 'known', what: f.what.trim() } }) : undefined;
       const { id } = await keep({ kind: draft.kind, over: draft.over, body: bodyOf(draft, f) }, part === undefined ? [kept] : []);
       if (part !== undefined) await order(f.tag.trim(), part.id, id, r, [kept]);
-      setF(undefined);
+      fKept();
       say('Decided. It says so everywhere if what it rests on changes.');
       go(f.becomes === 'work' ? 'instruction' : 'decision', { id });
     } catch (x) {

@@ -2,7 +2,7 @@
 // and what came of it. And the page that goes to the machinist.
 import type { DecisionView, InstructionView } from '../core/types';
 import { href } from '../app/state';
-import { Caution, Drawing, EngineName, Section, useView, when } from '../widgets/basics';
+import { Caution, Drawing, Of, Section, useView, when } from '../widgets/basics';
 
 export const decisionMarks: Record<DecisionView['state'], string> = { stands: '◆', again: '◇', open: '◈', stale: '■', contested: '◐' };
 
@@ -11,7 +11,7 @@ export function DecisionScreen({ id }: { id: string }) {
   if (v === undefined) return error === undefined ? null : <><h1>Replaced</h1><p>This decision was replaced or taken back. What stands is under <a href={href('job')}>Job</a>.</p></>;
   return (
     <article class="decision">
-      {v.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>)}
+      <Of engines={v.engines} />
       <h1>{v.title}</h1>
       <p class={`verdict big decision-state ${v.state}`}><span aria-hidden="true">{decisionMarks[v.state]}</span> <span class="word">{v.word}</span></p>
       {v.chosen.map((c) => <p key={c} class="says">{c}</p>)}
@@ -48,7 +48,7 @@ export function InstructionScreen({ id }: { id: string }) {
       <p class="actions no-print"><button type="button" class="primary" onClick={() => print()}>Print it</button><a class="button" href={href('decision', { id: v.id })}>The decision</a></p>
       {v.stale !== '' && <p class="problem"><b>Do not machine from this page.</b> {v.stale}.</p>}
       <p class="fine">{v.job}{v.to !== undefined && ` · for ${v.to}`}</p>
-      {v.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>)}
+      <Of engines={v.engines} />
       <h1>To machine: {v.title}</h1>
       <p class="blank-lines">{['Contact: name', 'telephone or post', 'Pieces handed over', 'On', 'Promised for'].map((w) => <span key={w}>{w}</span>)}</p>
       {v.number1 !== undefined && <p>Number 1 is at the {v.number1}.{mine && ` ${v.theirs}'s own numbers stand beside ours.`}</p>}

@@ -3,20 +3,20 @@ import { useState } from 'preact/hooks';
 import type { EntryView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, say } from '../app/state';
-import { EngineName, Problem, useView, when } from '../widgets/basics';
+import { Of, Problem, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 
 export function EntryScreen({ id }: { id: string }) {
   const { value: v, error } = useView<EntryView>('entry', { id });
   const draft = `entry:${id}`;
-  const [why, setWhy] = useDraft(draft, '');
+  const [why, setWhy, whyKept] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   if (v === undefined) return <Problem error={error} />;
   const act = async (kind: 'withdraw' | 'restore', over: string[]) => {
     if (kind === 'withdraw' && why.trim() === '') return setProblem('Say why it is taken back; it stays in the record, struck through.');
     try {
       await keep({ kind, body: why.trim() === '' ? {} : { why: why.trim() }, over }, [draft]);
-      setWhy(undefined);
+      whyKept();
       say(kind === 'withdraw' ? 'Taken back.' : 'Brought back.');
     } catch (e) {
       setProblem((e as Error).message);
@@ -25,7 +25,7 @@ export function EntryScreen({ id }: { id: string }) {
   const back = v.open;
   return (
     <article>
-      {v.engine !== undefined && <p><EngineName e={v.engine} /></p>}
+      {v.engine !== undefined && <Of engines={[v.engine]} />}
       <h1>{v.words}</h1>
       <p class="point-words">{v.kind}, {v.by}, {when(v.at)}: <b>{v.state === 'struck' ? `struck: ${v.why}` : v.state}</b></p>
       <dl>{v.lines.map((l) => <div key={l.name}><dt>{l.name}</dt><dd>{l.text}</dd></div>)}</dl>

@@ -11,7 +11,7 @@ import { ResultBody } from './results';
 export function GasketScreen({ id }: { id: string }) {
   const { value: v, error } = useView<GasketView>('gasket', { id });
   const draft = `gasket:${id}`;
-  const [why, setWhy] = useDraft(draft, '');
+  const [why, setWhy, whyKept] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   if (v === undefined) return <Problem error={error} />;
   if (!v.found || v.result === undefined) return <><h1>Which gasket</h1><p class="empty">No gasket has been measured under torque yet.</p></>;
@@ -20,7 +20,7 @@ export function GasketScreen({ id }: { id: string }) {
     if (v.draft === undefined) return;
     try {
       await keep({ ...v.draft, body: { ...v.draft.body, why: why.trim() } }, [draft]);
-      setWhy(undefined);
+      whyKept();
       say('Decided. It says so everywhere if a verdict under it changes.');
     } catch (x) {
       setProblem((x as Error).message);

@@ -144,13 +144,13 @@ function endBody(v: HoldView, e: Ending): Record<string, unknown> {
 
 function GiveUp({ v }: { v: HoldView }) {
   const draft = `giveup:${v.id}`;
-  const [why, setWhy] = useDraft(draft, '');
+  const [why, setWhy, whyKept] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   const give = async () => {
     if (why.trim() === '') return setProblem('Say why; it stays in the record, struck through.');
     try {
       await keep({ kind: 'withdraw', body: { why: why.trim() }, over: [v.id] }, [draft]);
-      setWhy(undefined);
+      whyKept();
       clock.forget(v.id);
       say('Given up. It stays in the record, struck through.');
     } catch (e) {

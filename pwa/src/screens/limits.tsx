@@ -87,7 +87,7 @@ const seePhoto = 'see the photo of the page';
 
 export function SetLimit() {
   const draft = 'limit:shots';
-  const [shots, setShots] = useDraft<string[]>(draft, []);
+  const [shots, setShots, shotsKept] = useDraft<string[]>(draft, []);
   const { value: v } = useView<LimitsView>('limits');
   const types = v?.types ?? [];
   if (types.length === 0) return <p class="empty">An engine type comes first.</p>;
@@ -125,7 +125,7 @@ export function SetLimit() {
           accepted: doubt === undefined ? accepted() : undefined, // what is in doubt is looked at once more before it judges
         };
         await keep({ kind: 'limit', body, over: standing(v, whose, x['limit'] ?? '').map((o) => o.id) }, [...ended, draft]);
-        setShots(undefined);
+        shotsKept();
       }}>
         <Shots words="the page of a limit" shots={shots} onShot={(id) => setShots([...shots, id])} />
       </Form>

@@ -63,7 +63,7 @@ const partWords: Record<string, string> = { '0.25': '¼', '0.5': '½', '0.75': '
 /** One screw of one engine; how far is kept, so that the way back is known. */
 function Move({ m, v, side }: { m: Matching; v: RunView; side: RunSide }) {
   const draft = `moved:${v.id}/${side.engine.asm}/${m.last}`;
-  const [d, setD] = useDraft(draft, { what: m.screws[0] ?? '', way: '', far: '' });
+  const [d, setD, dKept] = useDraft(draft, { what: m.screws[0] ?? '', way: '', far: '' });
   const { what, way, far } = d;
   const [error, setError] = useState<string | undefined>();
   const whose = `${side.engine.name} (${side.engine.asm})`;
@@ -71,7 +71,7 @@ function Move({ m, v, side }: { m: Matching; v: RunView; side: RunSide }) {
     if (way === '' || far === '') return setError('Say which way, and how far.');
     try {
       await keep({ kind: 'adjust', body: { of: side.of, what, way, turned: { t: far, u: '1' }, run: v.id, round: m.last } }, [draft]);
-      setD(undefined);
+      dKept();
       setError(undefined);
       say('Saved on this phone. A new round begins.');
     } catch (e) {

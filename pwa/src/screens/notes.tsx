@@ -10,7 +10,7 @@ import { Picture } from '../widgets/picture';
 import { VoiceButton, VoiceList } from './voice';
 
 export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: string }) {
-  const [text, setText] = useDraft(`note:${asm}/${at}`, '');
+  const [text, setText, textKept] = useDraft(`note:${asm}/${at}`, '');
   const [error, setError] = useState<string | undefined>();
   const { point: _, ...place } = v.of;
   const { button, says } = useCamera({ body: { of: place }, words: `${v.engine.asm}, ${v.words}` });
@@ -18,7 +18,7 @@ export function PlaceNotes({ v, asm, at }: { v: PointView; asm: string; at: stri
     e.preventDefault();
     try {
       await keep({ kind: 'note', body: { of: place, text: text.trim() } }, [`note:${asm}/${at}`]);
-      setText(undefined);
+      textKept();
       say('Note saved on this phone.');
     } catch (x) {
       setError((x as Error).message);

@@ -4,7 +4,7 @@ import { useState } from 'preact/hooks';
 import type { PartStep, PartView, Photo } from '../core/types';
 import { keep } from '../app/core';
 import { href, say, today } from '../app/state';
-import { Caution, EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { Caution, Of, Problem, Section, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { Form, may, value, type Values } from '../widgets/form';
 import { Picture } from '../widgets/picture';
@@ -21,7 +21,8 @@ export function PartScreen({ part }: { part: string }) {
     <article class="one-part">
       <h1><span class="figure">{v.part}</span> {v.what}<span class="point-words">{facts.join(' · ')}</span></h1>
       <p class={`verdict big ${v.contest !== undefined ? 'contested' : v.doubt !== undefined ? 'outside' : ''}`}><span class="word">{v.word}</span></p>
-      {v.engine !== undefined && <p><EngineName e={v.engine} />{v.place !== undefined && ` · ${v.place}`}{v.since !== undefined && `, since ${v.since}`}</p>}
+      {v.engine !== undefined && <Of engines={[v.engine]}>{v.place !== undefined && ` · ${v.place}`}{v.since !== undefined && `, since ${v.since}`}</Of>}
+      {v.for_engine !== undefined && <Of engines={[v.for_engine]}>{` · wanted for ${v.for_place ?? 'the engine'}`}</Of>}
       {v.doubt !== undefined && <p class="problem">{v.doubt.slice(0, 1).toUpperCase() + v.doubt.slice(1)}.</p>}
       {v.contest !== undefined && <p class="actions"><a class="button" href={href('contest', { id: v.contest })}>Settle where it is</a></p>}
       <Photos photos={v.photos} />
@@ -65,7 +66,7 @@ function Step({ v, state, done }: { v: PartView; state: string; done: () => void
 /** Goods inward: every line is answered; one answered no is a rejection, or a concession with its reason. */
 function Card({ v }: { v: PartView }) {
   const draft = `inward:${v.part}`;
-  const [d, setD] = useDraft<{ got: string[]; good: string[]; note: string; shots: string[] }>(draft, { got: [], good: [], note: '', shots: [] });
+  const [d, setD, dKept] = useDraft<{ got: string[]; good: string[]; note: string; shots: string[] }>(draft, { got: [], good: [], note: '', shots: [] });
   const [problem, setProblem] = useState<string | undefined>();
   const set = (list: string[], i: number, t: string) => Object.assign([...list], { [i]: t });
   const take = async (state: 'accepted' | 'rejected') => {
@@ -75,7 +76,7 @@ function Card({ v }: { v: PartView }) {
     if (state === 'accepted' && inward.some((l) => l.answer === 'no') && d.note.trim() === '') return setProblem('A line will not do: say why it is taken all the same, or reject it.');
     try {
       await write(v, { state, day: today(), inward, ...(d.shots.length > 0 ? { photos: d.shots } : {}), ...(d.note.trim() === '' ? {} : { note: d.note.trim() }) }, [draft]);
-      setD(undefined);
+      dKept();
       say(state === 'accepted' ? 'Accepted.' : 'Rejected.');
     } catch (e) {
       setProblem((e as Error).message);
@@ -106,7 +107,7 @@ function Card({ v }: { v: PartView }) {
 /** Into which engine, and where: never assumed. */
 function Fit({ v }: { v: PartView }) {
   const draft = `fit:${v.part}`;
-  const [d, setD] = useDraft(draft, { asm: '', at: '', as: '' });
+  const [d, setD, dKept] = useDraft(draft, { asm: '', at: '', as: '' });
   const { asm, at, as } = d;
   const [problem, setProblem] = useState<string | undefined>();
   const fit = v.fits.find((f) => f.engine.asm === asm);
@@ -114,7 +115,7 @@ function Fit({ v }: { v: PartView }) {
     e.preventDefault();
     try {
       await write(v, { state: 'fitted', asm, day: today(), ...(v.as === undefined ? { as: as.trim() } : {}), ...(at === '' ? {} : { at }) }, [draft]);
-      setD(undefined);
+      dKept();
       say(`${v.part} is in ${asm}.`);
     } catch (x) {
       setProblem((x as Error).message);

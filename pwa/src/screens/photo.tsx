@@ -5,7 +5,7 @@ import type { PhotoMark, PhotoView } from '../core/types';
 import { keep } from '../app/core';
 import { href, say } from '../app/state';
 import { drawing } from '../app/trusted';
-import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { Of, Problem, Section, useView, when } from '../widgets/basics';
 import { Picture, type Size } from '../widgets/picture';
 import { AimLayer, bodyOf, MarkForm, useAim } from './marking';
 
@@ -16,7 +16,7 @@ export function PhotoScreen({ id }: { id: string }) {
   if (v === undefined) return <Problem error={error} />;
   return (
     <article class="photo-screen">
-      {v.engine !== undefined && <p><EngineName e={v.engine} /></p>}
+      {v.engine !== undefined && <Of engines={[v.engine]} />}
       <h1>{v.caption ?? v.where}</h1>
       <p class="point-words">{[v.caption === undefined ? '' : v.where, v.by, when(v.at)].filter((t) => t !== undefined && t !== '').join(', ')}</p>
       <div class="photo-columns">

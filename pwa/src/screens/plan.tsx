@@ -10,7 +10,7 @@ import { useDraft } from '../widgets/draft';
 const draft = 'plan';
 
 export function PlanScreen() {
-  const [changed, setChanged] = useDraft<{ stages: PlanStage[] | undefined }>(draft, { stages: undefined });
+  const [changed, setChanged, changedKept] = useDraft<{ stages: PlanStage[] | undefined }>(draft, { stages: undefined });
   const [problem, setProblem] = useState<string | undefined>();
   const asked = changed.stages === undefined ? {} : { stages: changed.stages };
   const { value: v, error } = useView<PlanView>('plan', asked);
@@ -29,7 +29,7 @@ export function PlanScreen() {
       const now = await view<PlanView>('plan', asked); // what is drawn may be of the letter before the last
       if (now.draft === undefined) return;
       await keep(now.draft, [draft]);
-      setChanged(undefined);
+      changedKept();
       say('The plan is kept on this phone.');
       go('stages');
     } catch (e) {

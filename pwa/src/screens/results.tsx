@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { JobView, Line, Result, ResultsView, Val } from '../core/types';
 import { status } from '../app/core';
 import { href } from '../app/state';
-import { Caution, EngineName, GlyphMark, Problem, ResultLine, Section, useView, verdictClass, VerdictWord } from '../widgets/basics';
+import { Caution, EngineName, GlyphMark, Of, Problem, ResultLine, Section, useView, verdictClass, VerdictWord } from '../widgets/basics';
 import { Meaning } from '../widgets/meaning';
 import { later } from '../widgets/later';
 import { AsTable, Table } from '../widgets/table';
@@ -76,7 +76,7 @@ function Decide({ r, draft }: { r: Result; draft: NonNullable<Result['decide']> 
 export function ResultBody({ r }: { r: Result }) {
   return (
     <article class="result">
-      {r.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>)}
+      <Of engines={r.engines} />
       <h1>{r.words}</h1>
       <p class="point-words">{r.cond_words ?? ''}{r.mixes.length > 0 && `, with readings ${r.mixes.join(', ')}`}</p>
       <p class={`verdict big ${verdictClass(r.verdict)}`}>

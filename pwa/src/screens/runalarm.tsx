@@ -41,7 +41,7 @@ export function Alarms({ v, now, log }: { v: RunView; now: number; log: LogOf })
 
 function One({ a, v, log }: { a: Standing; v: RunView; log: LogOf }) {
   const draft = `alarm:${v.id}/${a.key}`;
-  const [why, setWhy] = useDraft(draft, '');
+  const [why, setWhy, whyKept] = useDraft(draft, '');
   const [error, setError] = useState<string | undefined>();
   const engine = v.sides.find((s) => s.engine.asm === a.asm)?.engine;
   const put = async (what: Record<string, unknown>, words: string, finished: string[] = []) => {
@@ -55,7 +55,7 @@ function One({ a, v, log }: { a: Standing; v: RunView; log: LogOf }) {
   };
   const goOn = async () => {
     if (why.trim() === '') return setError('Say why it goes on; it stays in the log.');
-    if (await put({ does: 'event', event: 'going on', words: why.trim() }, 'Going on', [draft])) setWhy(undefined);
+    if (await put({ does: 'event', event: 'going on', words: why.trim() }, 'Going on', [draft])) whyKept();
   };
   return (
     <div class="alarm-one">

@@ -273,11 +273,11 @@ function Where({ v, side, id, at, done }: { v: RunView; side: RunSide; id: strin
 /** Words and photos of the run. */
 function More({ v, side, now, log }: { v: RunView; side: RunSide; now: number; log: Log }) {
   const draft = `runnote:${v.id}`;
-  const [text, setText] = useDraft(draft, '');
+  const [text, setText, textKept] = useDraft(draft, '');
   const { button, says } = useCamera({ body: { of: side.of, caption: `${v.title}, ${clockText(now)}` }, words: `${side.engine.asm}, ${v.title}` });
   const note = async (e: Event) => {
     e.preventDefault();
-    if (text.trim() !== '' && (await log({ does: 'event', event: 'note', words: text.trim() }, 'Note', undefined, [draft])) !== undefined) setText(undefined);
+    if (text.trim() !== '' && (await log({ does: 'event', event: 'note', words: text.trim() }, 'Note', undefined, [draft])) !== undefined) textKept();
   };
   return (
     <details>

@@ -6,7 +6,7 @@ import { changed, draftProblem, exchange, newVersion, otherTab, persisted, statu
 import { takeBack } from '../app/undo';
 import { findShot } from '../app/shot';
 import { findHalf } from '../app/voice';
-import { href, kept, route, said, sitting, sit, undone } from '../app/state';
+import { about, href, kept, route, said, sitting, sit, undone } from '../app/state';
 import { EngineName, useView } from '../widgets/basics';
 import { ShotBar } from '../widgets/camera';
 import { GaugeSays } from '../widgets/gauge-switch';
@@ -81,9 +81,10 @@ function Inside() {
   if (job === undefined) return <Plain title="Witnessmark"><p>Reading what is on this phone.</p></Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
   const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold', 'run'].includes(r.screen) || ((r.screen === 'snag' || r.screen === 'snags') && r['asm'] !== undefined);
+  const whose = withEngine ? engine : about.value;
   return (
-    <div class={`frame ${withEngine ? (engine?.side ?? '') : ''} ${engine?.band ?? ''}`}>
-      <Strip engine={withEngine ? engine : undefined} title={job.title} />
+    <div class={`frame ${whose?.side ?? ''} ${whose?.band ?? ''}`}>
+      <Strip engine={whose} title={job.title} />
       <main id="main">
         <GaugeSays />
         <Notices />

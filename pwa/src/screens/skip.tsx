@@ -10,12 +10,12 @@ const reasons = ["can't reach it", 'not fitted', 'damaged, no size to take', 'no
 
 export function Skip({ v, asm, at }: { v: PointView; asm: string; at: string }) {
   const draft = `skip:${asm}/${at}/${v.of.point ?? ''}/${v.cond}`;
-  const [why, setWhy] = useDraft(draft, '');
+  const [why, setWhy, whyKept] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   const skip = async (reason: string) => {
     try {
       await keep({ kind: 'check', body: { of: v.of, cond: v.cond, answer: 'skipped', why: reason } }, [draft]);
-      setWhy(undefined);
+      whyKept();
       say('Skipped. It can be measured any time.');
       if (v.next !== undefined && v.next.at !== at) go('point', { asm: v.next.asm, at: v.next.at, point: v.next.point, cond: v.cond });
       else if (v.next !== undefined) go('point', { asm, at, point: v.next.point, cond: v.cond });

@@ -4,7 +4,7 @@ import { useState } from 'preact/hooks';
 import type { JobView, Photo, SnagStep, SnagView } from '../core/types';
 import { keep, status } from '../app/core';
 import { href, say, today } from '../app/state';
-import { Caution, EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { Caution, Of, Problem, Section, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { Picture } from '../widgets/picture';
 import { Shots } from '../widgets/shots';
@@ -15,7 +15,7 @@ export function SnagScreen({ id, job }: { id: string; job: JobView }) {
   if (v === undefined) return <Problem error={error} />;
   return (
     <article class="snag">
-      {v.engine !== undefined && <p><EngineName e={v.engine} /></p>}
+      {v.engine !== undefined && <Of engines={[v.engine]} />}
       <h1>{v.what}<span class="point-words">{[v.place, v.rate, v.age === undefined ? '' : `open ${v.age}`, v.stop === true ? 'not run until it is seen dry' : ''].filter((t) => t !== undefined && t !== '').join(' · ')}</span></h1>
       <p class={`verdict big snag-state ${v.state}`}><span aria-hidden="true">{snagMarks[v.state]}</span> <span class="word">{v.word}</span></p>
       {v.not_proven !== undefined && <p class="problem">{sentence(v.not_proven)}</p>}
@@ -68,12 +68,12 @@ const twins = ['', 'the same there', 'sound there', 'not looked at'];
 
 function Cure({ v, title }: { v: SnagView; title: string }) {
   const draft = `snag-cure:${v.id}`;
-  const [d, setD] = useDraft<{ did: string; twin: string; shots: string[] }>(draft, { did: '', twin: '', shots: [] });
+  const [d, setD, dKept] = useDraft<{ did: string; twin: string; shots: string[] }>(draft, { did: '', twin: '', shots: [] });
   const { problem, step } = useStep(v);
   const cure = async (e: Event) => {
     e.preventDefault();
     const body = { state: 'cured', did: d.did.trim(), twin: d.twin, ...(d.shots.length > 0 ? { photos: d.shots } : {}) };
-    if (await step(body, 'Cured. It stays open until somebody sees it dry.', [draft])) setD(undefined);
+    if (await step(body, 'Cured. It stays open until somebody sees it dry.', [draft])) dKept();
   };
   return (
     <form onSubmit={(e) => void cure(e)}>
@@ -139,11 +139,11 @@ function Prove({ v, job }: { v: SnagView; job: JobView }) {
 
 function Reopen({ v }: { v: SnagView }) {
   const draft = `snag-again:${v.id}`;
-  const [did, setDid] = useDraft(draft, '');
+  const [did, setDid, didKept] = useDraft(draft, '');
   const { problem, step } = useStep(v);
   const again = async (e: Event) => {
     e.preventDefault();
-    if (await step({ state: 'reopened', did: did.trim() }, 'Open again.', [draft])) setDid(undefined);
+    if (await step({ state: 'reopened', did: did.trim() }, 'Open again.', [draft])) didKept();
   };
   return (
     <form onSubmit={(e) => void again(e)}>

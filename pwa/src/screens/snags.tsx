@@ -57,7 +57,7 @@ interface Draft { what: string; rate: string; stop: boolean; shots: string[] }
 /** What is filled in, and the photos taken for it, outlive a reload (T3). */
 function Raise({ v, asm, at }: { v: SnagsView; asm: string; at: string }) {
   const draft = `snag:${asm}/${at}`;
-  const [d, setD] = useDraft<Draft>(draft, { what: route.value['what'] ?? '', rate: '', stop: false, shots: [] });
+  const [d, setD, dKept] = useDraft<Draft>(draft, { what: route.value['what'] ?? '', rate: '', stop: false, shots: [] });
   const [problem, setProblem] = useState<string | undefined>();
   if (v.engine === undefined || v.of === undefined) return null;
   const { engine, of } = v;
@@ -69,7 +69,7 @@ function Raise({ v, asm, at }: { v: SnagsView; asm: string; at: string }) {
       if (d.stop) body['stop'] = true;
       if (d.shots.length > 0) body['photos'] = d.shots;
       const { id } = await keep({ kind: 'snag', body }, [draft]);
-      setD(undefined);
+      dKept();
       say('Raised, and saved on this phone.');
       go('snag', { id, asm });
     } catch (x) {

@@ -78,13 +78,13 @@ function Signed({ by, word }: { by: NonNullable<HoldPoint['signed']>; word: stri
 
 /** A job that was half done when the record began: nothing is claimed but that, and who says so. */
 function DoneBefore({ entry, draft }: { entry: NonNullable<HoldPoint['before']>; draft: string }) {
-  const [d, setD] = useDraft(draft, { asked: false, says: '', how: '' });
+  const [d, setD, dKept] = useDraft(draft, { asked: false, says: '', how: '' });
   const { asked, says, how } = d;
   const [problem, setProblem] = useState<string | undefined>();
   const done = async (e: Event) => {
     e.preventDefault();
     if (says.trim() === '' || how.trim() === '') return setProblem('Say who says so, and how that is known: whoever reads this in ten years was not here.');
-    await keep({ ...entry, body: { ...entry.body, says: says.trim(), how: how.trim() } }, [draft]).then(() => (setD(undefined), say('Kept as done before, not recorded.')), (x: Error) => setProblem(x.message));
+    await keep({ ...entry, body: { ...entry.body, says: says.trim(), how: how.trim() } }, [draft]).then(() => (dKept(), say('Kept as done before, not recorded.')), (x: Error) => setProblem(x.message));
   };
   if (!asked) {
     return (
@@ -107,7 +107,7 @@ function DoneBefore({ entry, draft }: { entry: NonNullable<HoldPoint['before']>;
 
 /** With nothing to do it is signed by a tap; with something left only as a concession, and that has a reason. */
 function SignIt({ h, draft }: { h: HoldPoint; draft: string }) {
-  const [why, setWhy] = useDraft(draft, '');
+  const [why, setWhy, whyKept] = useDraft(draft, '');
   const [problem, setProblem] = useState<string | undefined>();
   const open = h.todo.length > 0;
   const sign = async () => {
@@ -115,7 +115,7 @@ function SignIt({ h, draft }: { h: HoldPoint; draft: string }) {
     if (open && why.trim() === '') return setProblem('Say why it may go on all the same: whoever reads this in ten years was not here.');
     try {
       await keep({ ...h.draft, body: why.trim() === '' ? h.draft.body : { ...h.draft.body, why: why.trim() } }, [draft]);
-      setWhy(undefined);
+      whyKept();
       setProblem(undefined);
       say(`${h.key} is signed.`);
     } catch (e) {

@@ -23,7 +23,7 @@ export function TightenScreen({ asm }: { asm: string }) {
   const where = `${asm}/${joint}/${r['cond'] ?? ''}`;
   const [chosen, setChosen] = useDraft(`tighten:${where}`, sitting(), orAfresh(sitting));
   const turning = `turning:${where}`;
-  const [turned, setTurned] = useDraft(turning, nut(), orAfresh(nut));
+  const [turned, setTurned, turnedKept] = useDraft(turning, nut(), orAfresh(nut));
   const { pass, tool, thread } = chosen;
   const { picked, moved } = turned;
   const { value: v, error } = useView<TightenView>('tighten', { asm, joint, cond: r['cond'] ?? '', pass });
@@ -39,7 +39,7 @@ export function TightenScreen({ asm }: { asm: string }) {
     const far = moved === '' ? {} : { moved: { t: moved, u: 'deg' } };
     try {
       await keep({ kind: 'tighten', body: { of: v.of, cond: v.cond, pass: v.pass, torque, thread: thread === '' ? v.thread : thread, tool, ...far, ...what } }, [turning]);
-      setTurned(undefined);
+      turnedKept();
       setProblem(undefined);
       say(`${words} saved on this phone.`);
     } catch (e) {

@@ -27,7 +27,7 @@ export function TypeScreen({ type, from }: { type: string; from: string }) {
 
 /** The small form with its drawing; what the form does not ask is changed afterwards, line by line. */
 export function NewType({ done }: { done: (key: string) => void }) {
-  const [d, setD] = useDraft<TypeDraft>(draftOf('new'), empty);
+  const [d, setD, dKept] = useDraft<TypeDraft>(draftOf('new'), empty);
   const [tried, setTried] = useState(false);
   const { value: v, error } = useView<TypeView>('type', { form: d.form });
   const make = async (e: Event) => {
@@ -37,7 +37,7 @@ export function NewType({ done }: { done: (key: string) => void }) {
     const now = await view<TypeView>('type', { form: d.form });
     if (now.draft === undefined) return;
     await keep(now.draft, [draftOf('new')]);
-    setD(undefined);
+    dKept();
     say('The type is kept on this phone.');
     done(now.key ?? '');
   };
@@ -57,7 +57,7 @@ export function NewType({ done }: { done: (key: string) => void }) {
 const general = (v: TypeView | undefined) => v?.wrong.find((w) => w.key === undefined)?.says;
 
 function ChangeType({ which, type }: { which: string; type: string }) {
-  const [d, setD] = useDraft<TypeDraft>(draftOf(which), empty);
+  const [d, setD, dKept] = useDraft<TypeDraft>(draftOf(which), empty);
   const [stud, setStud] = useState('');
   const [seen, setSeen] = useState(false);
   const [problem, setProblem] = useState<string | undefined>();
@@ -81,7 +81,7 @@ function ChangeType({ which, type }: { which: string; type: string }) {
     if (v.lost.length > 0 && !seen) return setProblem('Places would go that something was entered at. Read which, and tick that it is meant.');
     try {
       await keep(now.draft, [draftOf(which)]);
-      setD(undefined);
+      dKept();
       say('The type is kept on this phone.');
       go('types');
     } catch (e) {

@@ -2,10 +2,10 @@
 // verdict as a drawing with its word, a drawing of the core, a caution.
 import { useSignal, useSignalEffect } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
-import { useEffect, useId, useRef } from 'preact/hooks';
+import { useEffect, useId, useLayoutEffect, useRef } from 'preact/hooks';
 import type { Engine, Glyph, Line, Verdict } from '../core/types';
 import { changed, status, view } from '../app/core';
-import { href } from '../app/state';
+import { about, href } from '../app/state';
 import { drawing } from '../app/trusted';
 
 /** A view of the core, asked for again whenever entries were added. */
@@ -47,6 +47,16 @@ export function EngineName({ e }: { e: Engine }) {
       </span>
     </span>
   );
+}
+
+/** Whose engines a screen is of. Of one alone the strip says it too: that stays in sight when this has scrolled away. */
+export function Of({ engines, children }: { engines: readonly Engine[]; children?: ComponentChildren }) {
+  const one = engines.length === 1 ? engines[0] : undefined;
+  useLayoutEffect(() => {
+    about.value = one;
+    return () => void (about.value = undefined);
+  }, [one]);
+  return <>{engines.map((e) => <p key={e.asm}><EngineName e={e} />{children}</p>)}</>;
 }
 
 const shapes: Record<string, string> = {

@@ -3,15 +3,20 @@ import { dropDraft, loadDraft, putDraft } from '../app/core';
 
 /**
  * What is half filled in: it outlives a reload (T3). What somebody fills in
- * while the kept one is still being read stays. Setting it to undefined ends
- * what the caller saw, and nothing that was filled in since.
- * Without a key it is the page's alone.
+ * while the kept one is still being read stays. Without a key it is the page's
+ * alone.
+ *
+ * Of the two that come back after the value, the first sets it; undefined gives
+ * up what the caller saw, and nothing that was filled in since. The second is
+ * for when the draft has gone in the transaction that kept what the caller saw:
+ * the form is empty, unless something was filled in since, which then is the
+ * draft.
  */
-export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) => T = (old) => old): [T, (next: T | undefined) => void] {
+export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) => T = (old) => old): [T, (next: T | undefined) => void, () => void] {
   const [value, setValue] = useState(start);
   const touched = useRef(false);
-  const now = useRef(value);
-  now.current = value;
+  const now = useRef({ key, value });
+  now.current = { key, value };
   useLayoutEffect(() => {
     touched.current = false;
     setValue(start);
@@ -24,10 +29,17 @@ export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) 
     });
     return () => void (gone = true);
   }, [key]);
-  return [value, (next) => {
-    if (next === undefined && now.current !== value) return;
+  const show = (next: T) => {
     touched.current = true;
-    setValue(next === undefined ? start : next);
+    setValue(next);
+  };
+  return [value, (next) => {
+    if (next === undefined && now.current.value !== value) return;
+    show(next ?? start);
     if (key !== undefined) next === undefined ? void dropDraft(key) : putDraft(key, next);
+  }, () => {
+    if (now.current.key !== key) return; // the form is another one by now
+    if (now.current.value === value) show(start);
+    else if (key !== undefined) putDraft(key, now.current.value);
   }];
 }

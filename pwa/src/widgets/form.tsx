@@ -13,14 +13,14 @@ export interface FieldOf { name: string; label: string; need?: boolean; hint?: s
 
 /** draft: where what is half filled in outlives the page. start: what its fields say at first. make: keeps what the fields say, ending the drafts `ended` with it, or throws the words that say why not. */
 export function Form({ fields: given, button, make, start = {}, draft, children }: { fields: FieldOf[] | ((v: Values) => FieldOf[]); button: string; make: (v: Values, ended: string[]) => Promise<void>; start?: Values; draft: string; children?: ComponentChildren }) {
-  const [v, setV] = useDraft<Values>(draft, start);
+  const [v, setV, vKept] = useDraft<Values>(draft, start);
   const [error, setError] = useState<string | undefined>();
   const fields = typeof given === 'function' ? given(v) : given;
   const submit = async (e: Event) => {
     e.preventDefault();
     try {
       await make(Object.fromEntries(fields.map((f) => [f.name, (v[f.name] ?? f.options?.[0]?.[0] ?? '').trim()])), [draft]);
-      setV(undefined);
+      vKept();
       setError(undefined);
       say('Saved on this phone.');
     } catch (x) {
