@@ -280,7 +280,7 @@ func (b *benchRun) bareInsert(url string, entries []entry.Entry) time.Duration {
 // oneEntry measures a single entry on a large job: its acknowledgement, and
 // the time until its results stand, against one durable row.
 func (b *benchRun) oneEntry() {
-	const held, tries, lone, pins = 20_000, 200, 60, 60
+	const held, tries, lone, pins = 20_000, 200, 60, 200
 	o := b.office()
 	p := o.pairPhone(store.RoleFitter)
 	entries := chain(testJob, strings.Repeat("b", 32), held+tries+lone)
@@ -296,13 +296,13 @@ func (b *benchRun) oneEntry() {
 	b.oneByOne(o, p, "readings only, of pins that were not read before, each point twice at most", entries[held+tries+lone:], 0)
 }
 
-// ofPins goes on with a log by readings as a fitter takes them: point by point along the crank pins. In a chain each point has
-// been read two dozen times in each condition, which nobody does by hand.
+// ofPins goes on with a log by readings as a fitter takes them: point by point along the crank pins, each twice, and then in the
+// next condition. In a chain each point has been read two dozen times in each condition, which nobody does by hand.
 func ofPins(last entry.Entry, n int) (out []entry.Entry) {
 	for i := range n {
 		at := fmt.Sprintf("pin.%d.journal", i/12%6+1)
 		body := jcs.Obj(jcs.M("of", jcs.Obj(jcs.M("asm", jcs.Str("2123")), jcs.M("at", jcs.Str(at)), jcs.M("point", jcs.Str(string("abc"[i/4%3])+"."+string("VH"[i/2%2]))))),
-			jcs.M("cond", jcs.Str("found")), jcs.M("read_by", jcs.Str("idris")), jcs.M("value", jcs.Obj(jcs.M("t", jcs.Str(fmt.Sprintf("61.%03d", 980-i%7))), jcs.M("u", jcs.Str("mm")))))
+			jcs.M("cond", jcs.Str([]string{"found", "machined:1", "built"}[i/72])), jcs.M("read_by", jcs.Str("idris")), jcs.M("value", jcs.Obj(jcs.M("t", jcs.Str(fmt.Sprintf("61.%03d", 980-i%7))), jcs.M("u", jcs.Str("mm")))))
 		e, err := entry.Compose(entry.Entry{Job: last.Job, Log: last.Log, Seq: last.Seq + 1, Prev: last.ID, At: last.At, By: last.By, Kind: "reading", Body: body})
 		if err != nil {
 			panic(err)

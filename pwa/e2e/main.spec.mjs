@@ -1,7 +1,7 @@
 // The main job in a real browser against the real server: two phones without
 // signal, one journal, one correction each, and the ruling that ends it.
 import { accessible, deskSize, equal, openPhone, phoneSize, picture, startServer, truthy } from './lib.mjs';
-import { inSight, installed, open, paired, ready, waiting } from './steps.mjs';
+import { inSight, installed, open, paired, ready, stored, waiting } from './steps.mjs';
 
 async function openPoint(phone, asm, at, point, more = '') {
   await open(phone, `#/point?asm=${asm}&at=${at}&point=${point}&cond=found${more}`);
@@ -202,7 +202,6 @@ async function setUp(phone, title, button, values) {
   await phone.page.waitForFunction((n) => Number(document.querySelector('.fine .figure')?.textContent) > n, entries);
 }
 
-/** A group with nothing: the first job, people, type, engines, and a first clearance, all on the phone. */
 /** The next name is begun in the very moment in which one is kept: it stays, and is kept too. */
 async function begunMeanwhile(phone) {
   const name = phone.page.locator('details', { has: phone.page.locator('summary', { hasText: /^People$/ }) }).getByLabel('Name');
@@ -218,6 +217,7 @@ async function begunMeanwhile(phone) {
   await setUp(phone, 'People', 'Keep the person', {});
 }
 
+/** A group with nothing: the first job, people, type, engines, and a first clearance, all on the phone. */
 async function firstSaturday() {
   const server = await startServer();
   const phone = await openPhone(server.origin);
@@ -238,8 +238,10 @@ async function firstSaturday() {
     await phone.page.getByRole('button', { name: 'Keep the type' }).click();
     await phone.page.getByRole('heading', { name: /^Twin T2/ }).waitFor();
     await open(phone, '#/job');
-    for (const [asm, name, band, side] of [['101', 'one', 'solid', 'left'], ['102', 'two', 'hatched', 'right']]) {
+    // The page of the first went before its side was kept: entered once more, only that is.
+    for (const [asm, name, band, side] of [['101', 'one', 'solid', ''], ['101', 'one', 'solid', 'left'], ['102', 'two', 'hatched', 'right']]) {
       await setUp(phone, 'Engine', 'Keep the engine', { 'Serial, as it is stamped on the block': asm, 'Its name, as it is said aloud': name, 'Its band, for life': band, 'It is now': side });
+      await phone.page.locator('main .engine-name', { hasText: asm }).first().waitFor({ state: 'attached' });
     }
     await setUp(phone, 'Instrument', 'Keep the instrument', { Tag: 'M1', 'What it is': 'micrometer 25 to 50', 'One step of its scale': '0.001', 'What its certificate, or your own check, allows (±, k = 2)': '0.004' });
     await setUp(phone, 'Limit', 'Keep the limit', { 'Of what': 'main.clearance', 'At least': '0.040', 'At most': '0.090', 'As printed, word for word': '0.04 to 0.09 mm' });
@@ -255,6 +257,8 @@ async function firstSaturday() {
     await open(phone, '#/result?id=clearance%2F102%2Fmain.2%2Ffound');
     await phone.page.getByText(/Clearance, plane b, in the throw 0\.069/).first().waitFor();
     truthy((await phone.page.locator('main').innerText()).includes('bay 2'), 'the result says which engine, and where');
+    const kinds = (await stored(phone, 'entries')).map(([, e]) => JSON.parse(e.raw).kind);
+    equal(['engine', 'fitting'].map((kind) => kinds.filter((k) => k === kind).length), [2, 2], 'engines, and sides, as they were entered');
   } finally {
     await phone.forget();
     await server.stop();

@@ -74,9 +74,12 @@ export function Engine({ job }: { job: JobView }) {
       { name: 'pattern', label: 'Type', options: job.types.map((t) => [t.key, t.name]) },
       { name: 'side', label: 'It is now', options: freeFirst([['', 'not fitted'], ['left', 'on the left'], ['right', 'on the right']], job.engines.map((e) => e.side ?? '')) },
     ]} make={async ({ side, ...body }, ended) => {
-      if (job.engines.some((e) => e.asm === body['asm'])) throw new Error(`${body['asm']} is entered already. A serial stands for one engine for life: look at the stamp once more.`);
       const fitted = side !== '' && side !== undefined;
-      await keep({ kind: 'engine', body }, fitted ? [] : ended);
+      const there = job.engines.find((e) => e.asm === body['asm']);
+      // The page may have gone between the two entries: then only its side is missing.
+      const half = fitted && there !== undefined && there.side === undefined && there.name === body['name'] && there.band === body['band'];
+      if (there !== undefined && !half) throw new Error(`${body['asm']} is entered already. A serial stands for one engine for life: look at the stamp once more.`);
+      if (!half) await keep({ kind: 'engine', body }, fitted ? [] : ended);
       if (fitted) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: today() } }, ended);
     }} />
   );
