@@ -14,11 +14,13 @@ import (
 const maxAhead = 4
 
 // Ahead is work on entries that are written and not yet committed: the disk takes longer to have them than the core to work
-// them out. Nobody sees it before Ended(true). Until then nobody else can add to the job, so what is shown is the record before.
+// them out. Nobody sees it before Ended(true): until then the record before is shown.
 type Ahead struct {
 	o      *Office
+	k      key
 	w      *warm
 	before *Record
+	passed bool // under the job's lock: the office was to go on from it, and could not yet
 
 	mu                  sync.Mutex
 	made, ended, stands bool
@@ -31,7 +33,8 @@ func (o *Office) Ahead(ws store.WorkspaceID, job entry.JobID, added store.Added,
 	if len(entries) > maxAhead || !o.free() {
 		return nil
 	}
-	w := o.warmed(key{ws, job})
+	k := key{ws, job}
+	w := o.warmed(k)
 	if !w.mu.TryLock() {
 		return nil
 	}
@@ -39,7 +42,7 @@ func (o *Office) Ahead(ws store.WorkspaceID, job entry.JobID, added store.Added,
 		w.mu.Unlock()
 		return nil
 	}
-	a := &Ahead{o: o, w: w, before: w.rec}
+	a := &Ahead{o: o, k: k, w: w, before: w.rec}
 	w.ahead = a
 	go func() {
 		defer w.mu.Unlock()
@@ -73,16 +76,20 @@ func (a *Ahead) is(note func()) bool {
 	return a.made && a.ended
 }
 
-// settle shows the record or throws it away. The job's lock is held.
+// settle shows the record or throws it away. The job's lock is held. Between the commit and this another transaction may have
+// been committed and handed over, which the office passed by: it comes to it again.
 func (a *Ahead) settle() {
 	if a.w.ahead = nil; !a.stands {
 		a.w.forget()
 		a.o.forNothing()
 	}
+	if a.passed {
+		a.o.Nudge(a.k.ws, a.k.job)
+	}
 }
 
 // workAhead makes the record that follows from what was handed over, and what is stored of it. A fault leaves it to the office,
-// which meets it again and reports it.
+// which meets it again and reports it (settleJob).
 func (w *warm) workAhead(g *given) {
 	defer func() {
 		if fault := recover(); fault != nil {

@@ -1,6 +1,7 @@
 package office
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
@@ -10,7 +11,7 @@ import (
 )
 
 // TestAhead: work that began before the commit is there when the entries stand, and is as if it had never been when they do
-// not; who looks meanwhile sees what stands and does not wait.
+// not; who looks meanwhile sees what stands and does not wait for the disk.
 func TestAhead(t *testing.T) {
 	first, last := demoEntries(t)
 	job := first[0].Job
@@ -91,6 +92,37 @@ func TestAheadUndone(t *testing.T) {
 	d.same(job)
 }
 
+// TestAheadPassed: what is handed over between a commit and word of it, by another that came after, is worked out too.
+func TestAheadPassed(t *testing.T) {
+	first, last := demoEntries(t)
+	job := first[0].Job
+	for _, told := range []bool{true, false} { // false: the commit stood, and its phone heard of an error
+		t.Run(fmt.Sprint("told of it: ", told), func(t *testing.T) {
+			d := newDesk(t)
+			d.exchange(first, nil, true)
+			d.seen(job)
+			var ahead *Ahead
+			held, err := d.db.Append(t.Context(), store.Handin{Workspace: d.ws, Job: job, Entries: last[:1], At: noon, Written: func(a store.Added) {
+				ahead = d.Ahead(d.ws, job, a, last[:1])
+			}})
+			if err != nil || ahead == nil {
+				t.Fatal(ahead, err)
+			}
+			d.Handed(d.ws, job, d.untold(last[1:2]), last[1:2])
+			d.work()
+			ahead.Ended(told)
+			if told {
+				d.Handed(d.ws, job, held.Added, last[:1])
+			}
+			d.settled(job)
+			d.work()
+			if stored, err := d.db.Results(t.Context(), d.ws, job, CoreVersion); err != nil || stored.Pos != d.cold(job).Pos {
+				t.Errorf("results at %d, %v; the entries end at %d", stored.Pos, err, d.cold(job).Pos)
+			}
+		})
+	}
+}
+
 // TestAheadFault: a fault of the core while a transaction is in hand disturbs neither it nor what follows.
 func TestAheadFault(t *testing.T) {
 	first, last := demoEntries(t)
@@ -102,6 +134,11 @@ func TestAheadFault(t *testing.T) {
 	if begun, _ := d.exchange(last[:1], nil, true); !begun {
 		t.Fatal("no work was begun")
 	}
+	d.same(first[0].Job)
+	w.work, w.rec = &result.Work{}, nil // and one that the office meets itself ends no server
+	_, added := d.exchange(last[1:2], nil, true)
+	d.Handed(d.ws, first[0].Job, added, last[1:2])
+	d.work()
 	d.same(first[0].Job)
 }
 
@@ -187,11 +224,13 @@ func (d *desk) settled(job entry.JobID) {
 }
 
 // untold stores an entry as another server on the same store does.
-func (d *desk) untold(entries []entry.Entry) {
+func (d *desk) untold(entries []entry.Entry) store.Added {
 	d.t.Helper()
-	if _, err := d.db.Append(d.t.Context(), store.Handin{Workspace: d.ws, Job: entries[0].Job, Entries: entries, At: noon}); err != nil {
+	held, err := d.db.Append(d.t.Context(), store.Handin{Workspace: d.ws, Job: entries[0].Job, Entries: entries, At: noon})
+	if err != nil {
 		d.t.Fatal(err)
 	}
+	return held.Added
 }
 
 // seen is the record as the office shows it.

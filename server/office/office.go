@@ -263,8 +263,18 @@ func (o *Office) next() (key, *given, bool) {
 	return k, g, true
 }
 
-// settleJob brings a job's record up to date and stores what came out.
-func (o *Office) settleJob(k key, g *given) error {
+// settleJob brings a job's record up to date and stores what came out. A fault of the core, wherever it is met, ends this job's
+// results and not the server.
+func (o *Office) settleJob(k key, g *given) (err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			w := o.warmed(k)
+			w.mu.Lock()
+			defer w.mu.Unlock()
+			w.forget()
+			err = fmt.Errorf("bug: the core stopped: %v", fault)
+		}
+	}()
 	rec, err := o.look(o.ctx, k, g)
 	if err != nil {
 		return err
@@ -305,8 +315,9 @@ func (o *Office) look(ctx context.Context, k key, g *given) (*Record, error) {
 	w := o.warmed(k)
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if w.ahead != nil {
-		return w.ahead.before, nil // all that stands, whatever was handed over
+	if a := w.ahead; a != nil {
+		a.passed = a.passed || g != nil
+		return a.before, nil
 	}
 	if !w.follow(g) {
 		if err := w.catchUp(ctx, o.cfg.Store, k.ws, k.job); err != nil {

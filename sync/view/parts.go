@@ -58,9 +58,10 @@ func (v *viewer) now(p *record.Part) partAt {
 
 // shelf is the list that a part stands in.
 func (a partAt) shelf() string {
-	switch a.state {
-	case "wanted", "asked", "ordered":
+	if buys(a.state) {
 		return "ordered"
+	}
+	switch a.state {
 	case "received":
 		if ordered, came := a.p.Delivered(); came > 0 && came < ordered {
 			return "ordered"
@@ -71,6 +72,9 @@ func (a partAt) shelf() string {
 	}
 	return "spare"
 }
+
+// buys says whether a state is one of buying, in which it is said what a part is for.
+func buys(state string) bool { return slices.Contains([]string{"wanted", "asked", "ordered"}, state) }
 
 // word is its state as it is said. Received is not accepted.
 func (a partAt) word() string {
@@ -172,16 +176,18 @@ func (v *viewer) part() (jcs.Value, error) {
 	return out, nil
 }
 
-// meantFor is the engine, and the place in it, that a part was wanted for which has been in none yet.
+// meantFor is the engine, and the place in it, that a part which has been in none yet was last wanted for: none when that was
+// for both, or when it has gone.
 func (v *viewer) meantFor(a partAt) (e *record.Engine, place string, ok bool) {
-	if a.p.Last(func(s *record.Step) bool { return s.State == "fitted" }) != nil {
+	s := a.p.Last(func(s *record.Step) bool { return buys(s.State) })
+	been := a.p.Last(func(s *record.Step) bool { return s.State == "fitted" }) != nil
+	if s == nil || been || a.asm != "" || a.shelf() == "gone" {
 		return nil, "", false
 	}
-	b := buyingOf(a.p)
-	if e, ok = v.st.Engine(b.asm); !ok {
+	if e, ok = v.st.Engine(s.Asm); !ok {
 		return nil, "", false
 	}
-	return e, v.spot(e, b.at), true
+	return e, v.spot(e, s.Place), true
 }
 
 const partCaution = "A part in the right box may still be the wrong size. Measure what matters before it is fitted; new old stock is measured like any other. The maker's sizes and licensed practice come first."

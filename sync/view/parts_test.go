@@ -47,6 +47,9 @@ func TestPartViews(t *testing.T) {
 		`part {"part":"SH-8","state":"accepted","inward":[{"what":"wall","want":"2.225","got":"2.221","answer":"no"}],"note":"paired by position"}`)
 	fitted, _ := holding(t, `part {"part":"SH-8","state":"ordered","what":"half shells","as":"shells","asm":"2117"}`,
 		`part {"part":"SH-8","state":"fitted","as":"shells","asm":"2123"}`, `part {"part":"SH-8","state":"removed"}`)
+	wanted := `part {"part":"SH-8","state":"wanted","what":"half shells","as":"shells","asm":"2117"}`
+	both, _ := holding(t, wanted, `part {"part":"SH-8","state":"ordered","supplier":"Orsett"}`)
+	gone, _ := holding(t, wanted, `part {"part":"SH-8","state":"received"}`, `part {"part":"SH-8","state":"scrapped"}`)
 	for _, c := range []struct {
 		name             string
 		s                shown
@@ -71,6 +74,8 @@ func TestPartViews(t *testing.T) {
 		{"or what matters as a rule", demo, "part", `{"part":"GK-9"}`, "card.1.what", "fire ring, inside"},
 		{"and the engine it was wanted for", late, "part", `{"part":"SH-8"}`, "for_engine.asm", "2117"},
 		{"no more once it was fitted", fitted, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
+		{"nor when it was ordered for both", both, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
+		{"nor when it has gone", gone, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
 		{"a batch picks its parts", late, "parts", `{"batch":"B7"}`, "ordered.#SH-8.batch", "B7"},
 		{"and no others", late, "parts", `{"batch":"B7"}`, "engines.0.fitted.#CH-1.word", ""},
 		{"a line that will not do stays to be seen", refused, "part", `{"part":"SH-8"}`, "story.1.card.0.got", "2.221"},
