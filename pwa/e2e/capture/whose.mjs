@@ -1,6 +1,6 @@
 // The strip stays in sight, so on every screen that is of one engine it says which.
 import { equal, startServer } from '../lib.mjs';
-import { open, paired } from '../steps.mjs';
+import { open, paired, stored } from '../steps.mjs';
 
 const of2117 = '2117 seventeen left · position A';
 const of2123 = '2123 twenty-three right · position B';
@@ -10,16 +10,25 @@ const screens = [
   ['#/result?id=clearance%2F2117%2Fmain.7%2Ffound', of2117], ['#/result?id=undersize%2F2123%2Fpin%2Ffound', of2123],
   ['#/results', ''], ['#/result?id=twin%2F2117%2B2123%2Fchain.length%2Fbuilt', ''],
   ['#/part?part=L-3', of2123], ['#/part?part=CH-1', of2117], ['#/part?part=GK-7', ''],
-  ['#/snags?asm=2123', of2123, '#/snag?'], ['#/point?asm=2123&at=pin.4.journal&point=b.V&cond=found', of2123, '#/entry?'],
+  ['#/job', of2123, '#/decision?'], ['#/today', of2123, '#/contest?'], ['#/point?asm=2123&at=pin.4.journal&point=b.V&cond=found', of2123, '#/entry?'],
   ['#/point?asm=2117&at=main.7.journal&point=b.V&cond=found', of2117], ['#/job', ''],
 ];
+
+/** Two more whose address names no engine: the first of their kind on the phone, and the engine that its entry says. */
+async function ofEntries(phone) {
+  const entries = (await stored(phone, 'entries')).map(([id, e]) => ({ id, ...JSON.parse(e.raw) }));
+  return ['snag', 'photo'].map((kind) => {
+    const { id, body } = entries.find((e) => e.kind === kind && e.body.of?.asm !== undefined);
+    return [`#/${kind}?id=${id}`, body.of.asm === '2117' ? of2117 : of2123];
+  });
+}
 
 async function strips() {
   const server = await startServer({ demo: true });
   const phone = await paired(server, 'lead', 'P1', 'Maud Ferris');
   const { page } = phone;
   try {
-    for (const [hash, whose, link] of screens) {
+    for (const [hash, whose, link] of [...screens, ...(await ofEntries(phone))]) {
       await open(phone, hash);
       if (link !== undefined) await page.locator(`main a[href^="${link}"]`).filter({ visible: true }).first().click();
       await page.waitForFunction((address) => location.hash.startsWith(address), link ?? hash);

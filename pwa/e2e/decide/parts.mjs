@@ -97,6 +97,7 @@ async function ordersAndFits() {
     await ready(idris);
     await word(idris, 'not settled');
     await word(maud, 'not settled');
+    for (const phone of [maud, idris]) equal(await phone.page.locator('.strip .engine-name').count(), 0, 'the strip names no engine while that is not settled');
     await page.getByRole('link', { name: 'Settle where it is' }).click();
     await page.getByLabel('Why it is so').fill('it is in 2117: looked together');
     await page.locator('.choices li', { hasText: 'Maud Ferris' }).getByRole('button').click();

@@ -110,8 +110,10 @@ export class DeviceLog {
   private async keepAfter(found: Head | undefined, draft: Draft, writer: Writer, photo: Omit<StoredPhoto, 'job' | 'waits'> | undefined, finished: string[]): Promise<StoredEntry[]> {
     const said = JSON.stringify(draft);
     const { unsure } = this;
+    const stayed = unsure?.draft === said && found?.prev === unsure.head.prev;
+    if (stayed) await this.finish(finished); // unsure until this is through: it must not be written twice
     this.unsure = undefined;
-    if (unsure?.draft === said && found?.prev === unsure.head.prev) return unsure.made;
+    if (stayed) return unsure.made;
     const before = found ?? { log: this.means.random(), seq: 0, prev: '' };
     const made: StoredEntry[] = [];
     let head = before;
@@ -139,6 +141,11 @@ export class DeviceLog {
     this.unsure = undefined;
     this.last = head;
     return made;
+  }
+
+  /** Drafts that were filled in again after what they say had stayed without a word. */
+  private async finish(drafts: string[]): Promise<void> {
+    if (drafts.length > 0) await this.db.write(['drafts'], async (tx) => void (await Promise.all(drafts.map((key) => tx.objectStore('drafts').delete(key)))));
   }
 
   private append(made: StoredEntry[], head: Head, draft: Draft): Head {

@@ -133,6 +133,21 @@ describe('a connection that is lost', () => {
     await log.keep({ kind: 'note', body: { text: 'x' } }, writer);
     expect((await rows()).length).toBe(2);
   });
+  it('what stayed without a word is kept once, and a draft filled in again meanwhile ends with it (T3, T7)', async () => {
+    const draft = new Db();
+    const save = () => draft.write(['drafts'], async (tx) => void (await tx.objectStore('drafts').put('x', 'form')));
+    const plan: Loss[] = ['none', 'after it was complete', 'at once', 'none', 'at once', 'at once'];
+    const lossy = new Lossy(() => plan.shift() ?? 'none');
+    const log = new DeviceLog(new Db(undefined, lossy.open), job, means);
+    const keep = () => log.keep({ kind: 'note', body: { text: 'x' } }, writer, undefined, ['form']);
+    await save();
+    await expect(keep()).rejects.toThrow('it counts once');
+    await save();
+    await expect(keep()).rejects.toThrow(); // and once more, when only the draft was to go
+    await keep();
+    expect((await rows()).length).toBe(2);
+    expect(await draft.read('drafts', (drafts) => drafts.get('form'))).toBeUndefined();
+  });
 });
 
 it('one transaction at a time is open, each to its end: WebKit never ends one that waits when its worker is gone', async () => {

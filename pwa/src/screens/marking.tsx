@@ -14,13 +14,15 @@ export interface Mark { shape: Shape; from?: Dot; to?: Dot; words: string }
 export interface Aim {
   value: Mark | undefined;
   set(m: Mark | undefined): void;
+  /** It was kept, and its draft with it. */
+  kept(): void;
 }
 
 const points: Record<Shape, [string, string]> = { arrow: ['tail', 'tip'], ring: ['centre', 'edge'] };
 
 export function useAim(photo: string): Aim {
-  const [value, set] = useDraft<Mark | undefined>(`mark:${photo}`, undefined);
-  return { value, set };
+  const [value, set, kept] = useDraft<Mark | undefined>(`mark:${photo}`, undefined);
+  return { value, set, kept: () => kept() };
 }
 
 /** The entry's body once both points are set. */
@@ -133,7 +135,7 @@ function KeepMark({ aim, m, photo }: { aim: Aim; m: Mark; photo: string }) {
     if (body === undefined) return;
     try {
       await keep({ kind: 'mark', body }, [`mark:${photo}`]);
-      aim.set(undefined);
+      aim.kept();
       say('Mark saved on this phone.');
     } catch (x) {
       setError((x as Error).message);

@@ -21,8 +21,8 @@ export function PartScreen({ part }: { part: string }) {
     <article class="one-part">
       <h1><span class="figure">{v.part}</span> {v.what}<span class="point-words">{facts.join(' · ')}</span></h1>
       <p class={`verdict big ${v.contest !== undefined ? 'contested' : v.doubt !== undefined ? 'outside' : ''}`}><span class="word">{v.word}</span></p>
-      {v.engine !== undefined && <Of engines={[v.engine]}>{v.place !== undefined && ` · ${v.place}`}{v.since !== undefined && `, since ${v.since}`}</Of>}
-      {v.for_engine !== undefined && <Of engines={[v.for_engine]}>{` · wanted for ${v.for_place ?? 'the engine'}`}</Of>}
+      {v.contest === undefined && v.engine !== undefined && <Of engines={[v.engine]}>{v.place !== undefined && ` · ${v.place}`}{v.since !== undefined && `, since ${v.since}`}</Of>}
+      {v.contest === undefined && v.for_engine !== undefined && <Of engines={[v.for_engine]}>{` · wanted for ${v.for_place ?? 'the engine'}`}</Of>}
       {v.doubt !== undefined && <p class="problem">{v.doubt.slice(0, 1).toUpperCase() + v.doubt.slice(1)}.</p>}
       {v.contest !== undefined && <p class="actions"><a class="button" href={href('contest', { id: v.contest })}>Settle where it is</a></p>}
       <Photos photos={v.photos} />

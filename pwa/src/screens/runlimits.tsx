@@ -26,7 +26,7 @@ export function RunLimits({ limits, type }: { limits: RunLimit[]; type: string }
 /** The least oil pressure at one speed: what every engine needs first. */
 function Station({ type, limits }: { type: string; limits: RunLimit[] }) {
   const draft = `station:${type}`;
-  const [d, setD] = useDraft(draft, { at: '', min: '', unit: 'bar', words: '' });
+  const [d, setD, dKept] = useDraft(draft, { at: '', min: '', unit: 'bar', words: '' });
   const { at, min, unit, words } = d;
   const [error, setError] = useState<string | undefined>();
   const set = async () => {
@@ -35,7 +35,7 @@ function Station({ type, limits }: { type: string; limits: RunLimit[] }) {
       const was = limits.find((l) => l.name === `oilpressure.min.${at}`)?.id;
       const accepted = status.value.role === 'lead' ? { accepted: status.value.person } : {};
       await keep({ kind: 'limit', body: { limit: `oilpressure.min.${at}`, pattern: type, min: { t: min, u: unit }, judged: 'read', words: words.trim(), ...accepted }, ...(was === undefined ? {} : { over: [was] }) }, [draft]);
-      setD({ ...d, at: '', min: '' }); // the next speed is of the same page
+      dKept({ ...d, at: '', min: '' }); // the next speed is of the same page
       setError(undefined);
       say('Limit saved on this phone.');
     } catch (e) {

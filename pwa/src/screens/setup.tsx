@@ -2,8 +2,8 @@
 // instruments and limits. Each form writes one entry; what is there already is
 // under Job.
 import type { ComponentChildren } from 'preact';
-import type { JobView } from '../core/types';
-import { keep, setPerson, status } from '../app/core';
+import type { JobView, TypesView } from '../core/types';
+import { keep, setPerson, status, view } from '../app/core';
 import { href, today } from '../app/state';
 import { Section } from '../widgets/basics';
 import { Form, may, need, value } from '../widgets/form';
@@ -77,12 +77,17 @@ export function Engine({ job }: { job: JobView }) {
       const fitted = side !== '' && side !== undefined;
       const there = job.engines.find((e) => e.asm === body['asm']);
       // The page may have gone between the two entries: then only its side is missing.
-      const half = fitted && there !== undefined && there.side === undefined && there.name === body['name'] && there.band === body['band'];
+      const half = fitted && there !== undefined && there.side === undefined && there.name === body['name'] && there.band === body['band'] && await isOf(there, body['pattern']);
       if (there !== undefined && !half) throw new Error(`${body['asm']} is entered already. A serial stands for one engine for life: look at the stamp once more.`);
       if (!half) await keep({ kind: 'engine', body }, fitted ? [] : ended);
       if (fitted) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: today() } }, ended);
     }} />
   );
+}
+
+async function isOf(engine: { asm: string }, type: string | undefined): Promise<boolean> {
+  const { types } = await view<TypesView>('types');
+  return types.some((t) => t.key === type && t.engines.some((e) => e.asm === engine.asm));
 }
 
 /** Choices that no other engine has taken come first: two engines are never to be alike by a slip. */

@@ -129,17 +129,17 @@ function Screen({ job, engine }: { job: JobView; engine: Engine | undefined }) {
     case 'phone':
       return <PhoneScreen job={job} />;
     case 'result':
-      return <ResultScreen id={r['id'] ?? ''} />;
+      return <ResultScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'contest':
-      return <ContestScreen id={r['id'] ?? ''} />;
+      return <ContestScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'gasket':
-      return <GasketScreen id={r['id'] ?? ''} />;
+      return <GasketScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'workout':
       return <WorkoutScreen name={r['name'] ?? ''} />;
     case 'photo':
       return <PhotoScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'entry':
-      return <EntryScreen id={r['id'] ?? ''} />;
+      return <EntryScreen key={r['id'] ?? ''} id={r['id'] ?? ''} />;
     case 'snags':
       return <SnagsScreen asm={r['asm'] ?? ''} at={r['at'] ?? ''} />;
     case 'snag':

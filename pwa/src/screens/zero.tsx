@@ -8,7 +8,7 @@ import { useDraft } from '../widgets/draft';
 
 export function ZeroCheck({ job }: { job: JobView }) {
   const draft = 'zero';
-  const [d, setD] = useDraft(draft, { tool: '', bar: '', read: '' });
+  const [d, setD, dKept] = useDraft(draft, { tool: '', bar: '', read: '' });
   const { tool, bar, read } = d;
   const [error, setError] = useState<string | undefined>();
   const unit = job.instruments.find((i) => i.key === tool)?.res.u ?? 'mm';
@@ -16,7 +16,7 @@ export function ZeroCheck({ job }: { job: JobView }) {
     e.preventDefault();
     try {
       await keep({ kind: 'zero', body: { instrument: tool, bar: { t: bar, u: unit }, read: { t: read, u: unit } } }, [draft]);
-      setD({ ...d, read: '' }); // the next one is often of the same tool on the same bar
+      dKept({ ...d, read: '' }); // the next one is often of the same tool on the same bar
       setError(undefined);
       say('Zero check saved on this phone.');
     } catch (x) {

@@ -9,10 +9,10 @@ import { dropDraft, loadDraft, putDraft } from '../app/core';
  * Of the two that come back after the value, the first sets it; undefined gives
  * up what the caller saw, and nothing that was filled in since. The second is
  * for when the draft has gone in the transaction that kept what the caller saw:
- * the form is empty, unless something was filled in since, which then is the
- * draft.
+ * the form is empty, or says the rest that it is given, unless something was
+ * filled in since, which then is the draft.
  */
-export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) => T = (old) => old): [T, (next: T | undefined) => void, () => void] {
+export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) => T = (old) => old): [T, (next: T | undefined) => void, (rest?: T) => void] {
   const [value, setValue] = useState(start);
   const touched = useRef(false);
   const now = useRef({ key, value });
@@ -37,9 +37,10 @@ export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) 
     if (next === undefined && now.current.value !== value) return;
     show(next ?? start);
     if (key !== undefined) next === undefined ? void dropDraft(key) : putDraft(key, next);
-  }, () => {
+  }, (rest = start) => {
     if (now.current.key !== key) return; // the form is another one by now
-    if (now.current.value === value) show(start);
-    else if (key !== undefined) putDraft(key, now.current.value);
+    const next = now.current.value === value ? rest : now.current.value;
+    show(next);
+    if (key !== undefined && next !== start) putDraft(key, next);
   }];
 }
