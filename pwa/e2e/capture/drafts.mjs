@@ -126,6 +126,28 @@ export const cases = [['what is kept is half filled in no more, from the same mo
     await phone.forget();
     await server.stop();
   }
+}], ['what is typed while a note is being kept stays with its place, also when that is left at once', async () => {
+  const server = await startServer({ demo: true });
+  const phone = await paired(server, 'lead', 'P1', 'Maud Ferris');
+  const { page } = phone;
+  const form = { hash: '#/point?asm=2117&at=main.1.journal&point=c.H&cond=built', fill: { Note: 'a file mark at the oilway' } };
+  const more = 'and a second one by it';
+  try {
+    await half(form, phone);
+    await field(page, 'Note').evaluate((box, [text, next]) => {
+      box.form.requestSubmit();
+      box.value = text;
+      box.dispatchEvent(new InputEvent('input', { bubbles: true }));
+      location.hash = next;
+    }, [more, form.hash.replace('main.1', 'main.2')]);
+    await page.getByText('Note saved on this phone.').waitFor();
+    equal(await field(page, 'Note').inputValue(), '', 'the note of the place come to');
+    await onDisk(phone, [JSON.stringify(more)], 'typed meanwhile');
+    await isBack({ ...form, fill: { Note: more } }, { at: form.hash, want: [more] }, phone);
+  } finally {
+    await phone.forget();
+    await server.stop();
+  }
 }], ['half filled in comes back on every screen that asks', async () => {
   const server = await startServer({ demo: true });
   const phone = await paired(server, 'lead', 'P1', 'Maud Ferris');

@@ -16,6 +16,8 @@ export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) 
   const [value, setValue] = useState(start);
   const touched = useRef(false);
   const now = useRef({ key, value });
+  const left = useRef(now.current); // the form as it was when it became another one
+  if (now.current.key !== key) left.current = now.current;
   now.current = { key, value };
   useLayoutEffect(() => {
     touched.current = false;
@@ -31,6 +33,7 @@ export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) 
   }, [key]);
   const show = (next: T) => {
     touched.current = true;
+    now.current = { ...now.current, value: next };
     setValue(next);
   };
   return [value, (next) => {
@@ -38,9 +41,10 @@ export function useDraft<T>(key: string | undefined, start: T, revive: (old: T) 
     show(next ?? start);
     if (key !== undefined) next === undefined ? void dropDraft(key) : putDraft(key, next);
   }, (rest = start) => {
-    if (now.current.key !== key) return; // the form is another one by now
-    const next = now.current.value === value ? rest : now.current.value;
-    show(next);
+    const last = now.current.key === key ? now.current : left.current;
+    if (last.key !== key) return;
+    const next = last.value === value ? rest : last.value;
+    if (last === now.current) show(next);
     if (key !== undefined && next !== start) putDraft(key, next);
   }];
 }
