@@ -6,11 +6,13 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"net/http/httptest"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
+	"witnessmark/server/handin"
 	"witnessmark/server/office"
 	"witnessmark/server/store"
 	"witnessmark/server/store/sql"
@@ -29,7 +31,9 @@ var errDisk = errors.New("the disk is gone")
 func (b *brittle) Append(ctx context.Context, in store.Handin) (held store.Held, err error) {
 	written := in.Written
 	in.Written = func(a store.Added) {
-		written(a)
+		if written != nil {
+			written(a)
+		}
 		if b.ends == "fails" || b.ends == "stops" {
 			panic(errDisk) // the store undoes what it has begun
 		}
@@ -67,9 +71,9 @@ func TestAppendEnds(t *testing.T) {
 	job := entry.JobID(strings.Repeat("2", 32))
 	dev := store.Device{ID: store.DeviceID(strings.Repeat("3", 32)), Workspace: ws.ID, Role: store.RoleLead}
 	var last entry.Entry // of those that stand
-	for i, ends := range []string{"well", "fails", "well", "well", "stops", "fails", "well", "in doubt", "again", "well"} {
+	for i, ends := range []string{"well", "fails", "well", "well", "stops", "fails", "well", "in doubt", "again", "well", "in doubt", "again, by its file", "well"} {
 		next := last
-		if ends != "again" { // else the one in doubt is handed in once more
+		if !strings.HasPrefix(ends, "again") { // else the one in doubt is handed in once more
 			next = titled(t, job, last, fmt.Sprintf("title %d, which %s", i, ends))
 		}
 		st.ends = ends
@@ -79,7 +83,16 @@ func TestAppendEnds(t *testing.T) {
 					panic(got)
 				}
 			}()
-			if _, err := s.handIn(t.Context(), job, dev, exchangeIn{entries: []entry.Entry{next}}); err != nil && !errors.Is(err, errDisk) {
+			var err error
+			if ends == "again, by its file" {
+				f := handin.File{Head: handin.Head{Job: job}, Entries: []entry.Entry{next}}
+				var got handin.Taken
+				got, err = f.Into(t.Context(), handin.Take{Workspace: ws.ID, By: dev.ID, At: now(), Store: st})
+				s.afterFile(httptest.NewRequest("POST", "/", nil), who{device: dev}, f, got)
+			} else {
+				_, err = s.handIn(t.Context(), job, dev, exchangeIn{entries: []entry.Entry{next}})
+			}
+			if err != nil && !errors.Is(err, errDisk) {
 				t.Fatal(err)
 			}
 		}()

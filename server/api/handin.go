@@ -54,6 +54,8 @@ func (s *server) afterFile(r *http.Request, c who, f handin.File, got handin.Tak
 		if err := s.Store.Publish(r.Context(), store.Note{Workspace: ws, Job: f.Job, Pos: got.Held.Job.Pos}); err != nil {
 			s.Log.Error("tell the sockets", "job", f.Job, "err", err)
 		}
+	}
+	if got.Held.Stored+got.Held.Known > 0 { // also of what was held: its commit may have been in doubt, and nobody told
 		s.Office.Nudge(ws, f.Job)
 	}
 	for _, t := range got.Held.Forked {

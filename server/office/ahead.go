@@ -56,7 +56,7 @@ func (o *Office) Ahead(ws store.WorkspaceID, job entry.JobID, added store.Added,
 	return a
 }
 
-// Ended says whether the entries stand. It does not wait for the work.
+// Ended says whether the entries are known to stand. It does not wait for the work.
 func (a *Ahead) Ended(stands bool) {
 	if a == nil {
 		return

@@ -114,8 +114,8 @@ func (o *Office) worked(took time.Duration) {
 func (o *Office) pause() { o.lull(o.wait()) }
 
 // wait says how long nothing new must have come before the office works, and how long it waits for that at most: by how long
-// ago the last work ended and how long it took. While entries stream in the office takes half of a processor's time at most,
-// and a third when its work is long.
+// ago the last work ended and how long it took. While entries stream in the office takes half of a processor's time at
+// most over a while, and a third when its work is long.
 func (o *Office) wait() (quiet, most time.Duration) {
 	o.mu.Lock()
 	rested, took := time.Since(o.last), o.took
@@ -194,7 +194,8 @@ func (o *Office) queued(k key, note func(*given)) {
 	}
 }
 
-// Settle returns when everything nudged before has been worked through, or the office has stopped.
+// Settle returns when everything nudged before has been worked through, or the office has stopped. What is being worked on ahead
+// counts from Ended on.
 func (o *Office) Settle(ctx context.Context) error {
 	for {
 		o.mu.Lock()

@@ -118,8 +118,8 @@ type Handin struct {
 	Offset    time.Duration // phone's clock minus server's; 0 when not said
 	State     *PhoneState   // how the phone stands; nil = not said
 	Core      string        // core whose results are asked about; "" = none
-	// Written is told of new entries, once at most, when they are written and not yet committed: they stand only when Append
-	// returns no error. It runs within the transaction: it must neither wait nor use the store. nil is not told.
+	// Written is told of new entries, once at most, when they are written and not yet committed: they stand when Append returns
+	// no error, and may when it does. It runs within the transaction: it must neither wait nor use the store. nil is not told.
 	Written func(Added)
 }
 

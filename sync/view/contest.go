@@ -85,7 +85,7 @@ func (v *viewer) contest() (jcs.Value, error) {
 			places = append(places, v.target(e, p.At, p.Point))
 		}
 	}
-	return jcs.Obj(str("id", string(c.ID)), str("words", v.contestWords(c)), str("says", sentence(v.contestSays(c))), v.enginesOf(c), jcs.M("places", jcs.Arr(places...)),
+	return jcs.Obj(str("id", string(c.ID)), str("words", v.contestWords(c)), str("says", sentence(v.contestSays(c))), v.enginesOf(c), flag("which", asksEngine(c)), jcs.M("places", jcs.Arr(places...)),
 		jcs.M("members", jcs.Arr(members...)), jcs.M("nothing", jcs.Obj(str("kind", "withdraw"), jcs.M("over", jcs.Strs(c.Members))))), nil
 }
 
@@ -113,6 +113,11 @@ func (v *viewer) enginesOf(c record.Contest) jcs.Member {
 		}
 	}
 	return jcs.M("engines", jcs.Arr(tags...))
+}
+
+// asksEngine: the question is which engine something is in, or was made on.
+func asksEngine(c record.Contest) bool {
+	return strings.HasPrefix(c.Register, "part/") || strings.HasPrefix(c.Register, "engine of ")
 }
 
 // sentence begins with a capital and ends with a full stop.

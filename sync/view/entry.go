@@ -49,7 +49,10 @@ func (v *viewer) readingEntry(p record.Place, r record.Reading) jcs.Value {
 	add("note", r.Note)
 	open, engine := jcs.Null(), jcs.Null()
 	if e, ok := v.st.Engine(r.Asm); ok && e.Pattern != nil {
-		open, engine = v.target(e, p.At, p.Point).With("cond", jcs.Str(p.Cond)), v.tag(e)
+		open = v.target(e, p.At, p.Point).With("cond", jcs.Str(p.Cond))
+		if c, ok := v.st.Contest(r.Contest); !ok || !asksEngine(c) {
+			engine = v.tag(e)
+		}
 	}
 	actions := json.Get("actions").Texts()
 	var by []jcs.Value

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -14,7 +15,8 @@ import (
 )
 
 // holding is the demo with more hold tests, each body after the one before;
-// "@n" in a body is the n-th of them, and a kind "reading@n" replaces it.
+// "@n" in a body is the n-th of them, a kind "reading@n" replaces it, and "part^"
+// comes after all of them; what begins with "elsewhere" is of another phone.
 func holding(t *testing.T, kindsAndBodies ...string) (shown, []entry.ID) {
 	t.Helper()
 	set := reconcile.New()
@@ -32,9 +34,16 @@ func holding(t *testing.T, kindsAndBodies ...string) (shown, []entry.ID) {
 		}
 	}
 	var ids []entry.ID
-	for _, text := range append([]string{`log {"device":"own","name":"P9","of":"maud"}`}, kindsAndBodies...) {
-		kind, body, _ := strings.Cut(text, " ")
+	own, other := last, entry.Entry{Job: last.Job, Log: entry.LogID(strings.Repeat("8", 32))}
+	first := []string{`log {"device":"own","name":"P9","of":"maud"}`, `elsewhere log {"device":"own","name":"P8","of":"idris"}`}
+	for _, text := range append(first, kindsAndBodies...) {
+		last := &own
+		if strings.HasPrefix(text, "elsewhere ") {
+			last = &other
+		}
+		kind, body, _ := strings.Cut(strings.TrimPrefix(text, "elsewhere "), " ")
 		kind, target, named := strings.Cut(kind, "@")
+		kind, follows := strings.CutSuffix(kind, "^")
 		for i, id := range ids {
 			body = strings.ReplaceAll(body, "@"+string(rune('0'+i)), string(id))
 		}
@@ -48,15 +57,19 @@ func holding(t *testing.T, kindsAndBodies ...string) (shown, []entry.ID) {
 		if named {
 			over = []entry.ID{ids[target[0]-'0']}
 		}
+		var after []entry.ID
+		if follows {
+			after = slices.Clone(ids)
+		}
 		v, err := jcs.Parse([]byte(body))
 		if err != nil {
 			t.Fatal(err, body)
 		}
-		last, err = entry.Compose(entry.Entry{Job: last.Job, Log: last.Log, Seq: last.Seq + 1, Prev: last.ID, At: "2027-04-20T10:00:00+00:00", By: "maud", Kind: kind, Body: v, Over: over})
+		*last, err = entry.Compose(entry.Entry{Job: last.Job, Log: last.Log, Seq: last.Seq + 1, Prev: last.ID, At: "2027-04-20T10:00:00+00:00", By: "maud", Kind: kind, Body: v, Over: over, After: after})
 		if err != nil {
 			t.Fatal(err, body)
 		}
-		set.AddEntry(last)
+		set.AddEntry(*last)
 		if kind != "log" {
 			ids = append(ids, last.ID)
 		}

@@ -50,18 +50,17 @@ func supplier(p *record.Part) string {
 
 // buying is what the steps of a part say about buying it: the last word of each.
 type buying struct {
-	asm, at, many, due string
+	asm, at, many, due string // asm: the engine that it is for, "" = both or not settled
+	torn               bool   // which engine it is for is not settled
 	decision           entry.ID
 	matters            []record.Matter
 }
 
 func buyingOf(p *record.Part) buying {
 	var b buying
+	b.asm, b.at, b.torn = meantOf(p)
 	for i := range p.Story {
 		s := &p.Story[i]
-		if s.Asm != "" && s.State != "fitted" {
-			b.asm, b.at = s.Asm, s.Place
-		}
 		if s.Count > 0 && s.State != "received" {
 			b.many = strconv.FormatInt(s.Count, 10)
 		}
@@ -76,7 +75,7 @@ func buyingOf(p *record.Part) buying {
 func (v *viewer) orderLine(a partAt) jcs.Value {
 	b := buyingOf(a.p)
 	line := v.partLine(a)
-	for _, m := range []jcs.Member{str("for", b.asm), str("count", b.many), str("due", b.due), jcs.M("waits", jcs.Strs(v.waitsFor(a, b.due))), str("stale", strings.Join(v.decisionDoubt(b.decision), "; ")),
+	for _, m := range []jcs.Member{str("for", b.asm), str("torn", tornWords(a.p)), str("count", b.many), str("due", b.due), jcs.M("waits", jcs.Strs(v.waitsFor(a, b.due))), str("stale", strings.Join(v.decisionDoubt(b.decision), "; ")),
 		list("matters", b.matters, func(m record.Matter) jcs.Value { return jcs.Obj(text("what", m.What), str("want", m.Want)) })} {
 		line = line.With(m.Key, m.Val)
 	}
@@ -117,7 +116,11 @@ func (v *viewer) waitsFor(a partAt, due string) []string {
 	if s := a.p.Last(func(s *record.Step) bool { return s.Waits != "" }); s != nil {
 		out = append(out, s.Waits)
 	}
-	return append(out, v.decisionDoubt(buyingOf(a.p).decision)...)
+	b := buyingOf(a.p)
+	if b.torn {
+		out = append(out, "somebody to say which engine it is for")
+	}
+	return append(out, v.decisionDoubt(b.decision)...)
 }
 
 // decisionDoubt: a line goes dead when what it was decided on has changed.

@@ -166,7 +166,7 @@ func (v *viewer) part() (jcs.Value, error) {
 	a := v.now(p)
 	out := v.partLine(a)
 	step := jcs.Obj(str("kind", "part"), jcs.M("after", jcs.Strs(p.Tips)), jcs.M("body", jcs.Obj(str("part", p.Key), str("as", p.As))))
-	for _, m := range []jcs.Member{v.photosOf("photos", p.Photos), list("story", p.Story, v.partStep), jcs.M("next", jcs.Strs(nextSteps(a))), jcs.M("step", step), jcs.M("known", knownDraft(p)),
+	for _, m := range []jcs.Member{str("torn", tornWords(p)), v.photosOf("photos", p.Photos), list("story", p.Story, v.partStep), jcs.M("next", jcs.Strs(nextSteps(a))), jcs.M("step", step), jcs.M("known", knownDraft(p)),
 		list("card", inwardCard(p), func(m record.Matter) jcs.Value { return jcs.Obj(text("what", m.What), text("want", m.Want)) }), v.fitPlaces(p), text("caution", partCaution)} {
 		out = out.With(m.Key, m.Val)
 	}
@@ -176,18 +176,38 @@ func (v *viewer) part() (jcs.Value, error) {
 	return out, nil
 }
 
-// meantFor is the engine, and the place in it, that a part which has been in none yet was last wanted for: none when that was
-// for both, or when it has gone.
+// meantFor is the engine, and the place in it, that a part which has been in none yet is wanted for: none when that is for both
+// or not settled, or when the part has gone.
 func (v *viewer) meantFor(a partAt) (e *record.Engine, place string, ok bool) {
-	s := a.p.Last(func(s *record.Step) bool { return buys(s.State) })
 	been := a.p.Last(func(s *record.Step) bool { return s.State == "fitted" }) != nil
-	if s == nil || been || a.asm != "" || a.shelf() == "gone" {
+	asm, at, _ := meantOf(a.p)
+	if e, ok = v.st.Engine(asm); !ok || been || a.asm != "" || a.shelf() == "gone" {
 		return nil, "", false
 	}
-	if e, ok = v.st.Engine(s.Asm); !ok {
-		return nil, "", false
+	return e, v.spot(e, at), true
+}
+
+// meantOf is what the last step of buying says that a part is for: "" is both engines. It is torn, and for none, when another that
+// does not know of that one says otherwise: then the next step settles it.
+func meantOf(p *record.Part) (asm, at string, torn bool) {
+	said := p.Last(func(s *record.Step) bool { return buys(s.State) })
+	if said == nil {
+		return "", "", false
 	}
-	return e, v.spot(e, s.Place), true
+	if slices.ContainsFunc(p.Story, func(s record.Step) bool {
+		return buys(s.State) && s.Asm != said.Asm && slices.Contains(p.Tips, s.ID)
+	}) {
+		return "", "", true
+	}
+	return said.Asm, said.Place, false
+}
+
+// tornWords says it when which engine a part is for is not settled.
+func tornWords(p *record.Part) string {
+	if _, _, torn := meantOf(p); torn {
+		return "which engine it is for is not settled"
+	}
+	return ""
 }
 
 const partCaution = "A part in the right box may still be the wrong size. Measure what matters before it is fitted; new old stock is measured like any other. The maker's sizes and licensed practice come first."

@@ -49,6 +49,9 @@ func TestPartViews(t *testing.T) {
 		`part {"part":"SH-8","state":"fitted","as":"shells","asm":"2123"}`, `part {"part":"SH-8","state":"removed"}`)
 	wanted := `part {"part":"SH-8","state":"wanted","what":"half shells","as":"shells","asm":"2117"}`
 	both, _ := holding(t, wanted, `part {"part":"SH-8","state":"ordered","supplier":"Orsett"}`)
+	unlike := strings.Replace("elsewhere "+wanted, "2117", "2123", 1)
+	torn, _ := holding(t, wanted, unlike)
+	settled, _ := holding(t, wanted, unlike, `part^ {"part":"SH-8","state":"ordered","supplier":"Orsett","asm":"2123"}`)
 	gone, _ := holding(t, wanted, `part {"part":"SH-8","state":"received"}`, `part {"part":"SH-8","state":"scrapped"}`)
 	for _, c := range []struct {
 		name             string
@@ -75,6 +78,14 @@ func TestPartViews(t *testing.T) {
 		{"and the engine it was wanted for", late, "part", `{"part":"SH-8"}`, "for_engine.asm", "2117"},
 		{"no more once it was fitted", fitted, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
 		{"nor when it was ordered for both", both, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
+		{"nor when it is wanted for each by those who do not know of each other", torn, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
+		{"which is said", torn, "part", `{"part":"SH-8"}`, "torn", "which engine it is for is not settled"},
+		{"and in the orders", torn, "orders", `{}`, "suppliers.0.lines.#SH-8.torn", "which engine it is for is not settled"},
+		{"where it is for none", torn, "orders", `{}`, "suppliers.0.lines.#SH-8.for", ""},
+		{"and waits for somebody to say it", torn, "orders", `{}`, "suppliers.0.lines.#SH-8.waits.1", "somebody to say which engine it is for"},
+		{"the next step settles it", settled, "part", `{"part":"SH-8"}`, "for_engine.asm", "2123"},
+		{"and then it is torn no more", settled, "part", `{"part":"SH-8"}`, "torn", ""},
+		{"an order for both is for both", both, "orders", `{}`, "suppliers.#Orsett.lines.#SH-8.for", ""},
 		{"nor when it has gone", gone, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
 		{"a batch picks its parts", late, "parts", `{"batch":"B7"}`, "ordered.#SH-8.batch", "B7"},
 		{"and no others", late, "parts", `{"batch":"B7"}`, "engines.0.fitted.#CH-1.word", ""},

@@ -166,7 +166,7 @@ export interface LimitOf {
 }
 
 export interface ContestView {
-  id: string; words: string; says: string; engines: Engine[]; places: Target[];
+  id: string; words: string; says: string; engines: Engine[]; which?: boolean; places: Target[]; // which: the question is which engine
   members: { id: string; text: string; by: string; at: string; kind: string; ruling?: { kind: string; body: Record<string, unknown>; over: string[]; after?: string[] } }[];
   nothing?: { kind: string; over: string[] };
 }
@@ -305,16 +305,16 @@ export interface PartsView {
 export interface PartStep {
   id: string; state: string; where?: string; on: string; by: string; note?: string; says: string[]; photos: Photo[]; card: { what: string; want?: string; got?: string; good: boolean }[];
 }
-/** for_engine, for_place: what a part was wanted for that has been in no engine yet. */
+/** for_engine, for_place: what a part is wanted for that has been in no engine yet. torn: that this is not settled. */
 export interface PartView extends PartLine {
-  for_engine?: Engine; for_place?: string;
+  for_engine?: Engine; for_place?: string; torn?: string;
   photos: Photo[]; story: PartStep[]; next: string[]; card: { what: string; want: string }[]; caution: string;
   step: { kind: string; after: string[]; body: Record<string, unknown> }; known: { kind: string; over: string[]; body: Record<string, unknown> };
   fits: { engine: Engine; places: { at: string; words: string }[] }[];
 }
 /** price and one are of one piece, with and without the currency; total is that times count, where it can be reckoned. */
 export interface OrderLine extends PartLine {
-  for?: string; for_engine?: Engine; for_place?: string; price?: string; one?: string; money?: string; total?: string; count?: string; due?: string;
+  for?: string; for_engine?: Engine; for_place?: string; torn?: string; price?: string; one?: string; money?: string; total?: string; count?: string; due?: string;
   waits: string[]; stale?: string; decided?: string; matters: { what: string; want?: string }[];
   /** When sketches were asked for and there is one of its kind. */
   svg?: string;

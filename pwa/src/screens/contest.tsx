@@ -4,7 +4,7 @@ import { useState } from 'preact/hooks';
 import type { ContestView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, say } from '../app/state';
-import { Of, Problem, Section, useView, when } from '../widgets/basics';
+import { EngineName, Of, Problem, Section, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 
 export function ContestScreen({ id }: { id: string }) {
@@ -29,7 +29,7 @@ export function ContestScreen({ id }: { id: string }) {
   return (
     <>
       <h1>Not settled</h1>
-      <Of engines={v.engines} />
+      {v.which === true ? v.engines.map((e) => <p key={e.asm}><EngineName e={e} /></p>) : <Of engines={v.engines} />}
       <p class="point-words">{v.words}</p>
       <p class="says">{v.says}</p>
       <label>Why it is so<textarea rows={2} name="why" value={why} onInput={(e) => setWhy(e.currentTarget.value)} /></label>

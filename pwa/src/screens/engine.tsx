@@ -5,7 +5,7 @@ import type { Engine, EngineView, LeadView, PlaceLine, ResultsView } from '../co
 import { go, href, sit, sitting } from '../app/state';
 import { wide } from '../app/wide';
 import { taker } from './hands';
-import { Band, Drawing, Problem, ResultLine, Section, useView, VerdictWord } from '../widgets/basics';
+import { Band, Drawing, Problem, ResultLine, Section, sideWords, useView, VerdictWord } from '../widgets/basics';
 import { PictureOut } from '../widgets/pictureout';
 import { Zoom } from '../widgets/zoom';
 
@@ -60,7 +60,7 @@ function Switch({ engine, engines }: { engine: Engine; engines: Engine[] }) {
     <div class="switch phone-only" role="group" aria-label="Which engine">
       {engines.map((e) => (
         <button key={e.asm} type="button" aria-pressed={e.asm === engine.asm} onClick={() => (sit({ asm: e.asm, seen: Date.now() }), go('engine', { asm: e.asm }))}>
-          <Band kind={e.band} /> <span><b class="figure">{e.asm}</b> {e.side ?? 'not fitted'}</span>
+          <Band kind={e.band} /> <span><b class="figure">{e.asm}</b> {sideWords(e)}</span>
         </button>
       ))}
     </div>

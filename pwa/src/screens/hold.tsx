@@ -7,7 +7,7 @@ import type { HoldLine, HoldsView, SayView, Written } from '../core/types';
 import { dropDraft, keep, view } from '../app/core';
 import { armSound, clock } from '../app/holding';
 import { go, href, route, say } from '../app/state';
-import { Caution, Problem, Section, useView, VerdictWord, when } from '../widgets/basics';
+import { Caution, Problem, Section, spoken, useView, VerdictWord, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { Pad } from '../widgets/pad';
 import { OneHold } from './holdone';
@@ -95,7 +95,7 @@ function Begin({ v, asm }: { v: HoldsView; asm: string }) {
       setBusy(false);
     }
   };
-  const whose = `${v.engine.name} (${asm}${v.engine.side === undefined ? '' : `, ${v.engine.side}`})`;
+  const whose = spoken(v.engine);
   return (
     <Section title="Begin a hold test">
       <Caution texts={[v.caution]} />

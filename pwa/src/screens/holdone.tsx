@@ -5,7 +5,7 @@ import { keep } from '../app/core';
 import { armSound, clock, counting, keepLit, tick, ticking } from '../app/holding';
 import { basis, doubts, seconds, span, type Count } from '../app/holdclock';
 import { href, say } from '../app/state';
-import { Caution, EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { Caution, EngineName, Problem, Section, sentence, spoken, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { NotAsked, TwoFigures, type Said } from './hold';
 import { ResultBody } from './results';
@@ -33,8 +33,6 @@ export function OneHold({ id, asm }: { id: string; asm: string }) {
     </>
   );
 }
-
-const sentence = (t: string) => `${t[0]?.toUpperCase() ?? ''}${t.slice(1)}.`;
 
 function Begun({ v }: { v: HoldView }) {
   const lines: [string, string | undefined][] = [
@@ -96,7 +94,7 @@ function End({ v, e, set }: { v: HoldView; e: Ending; set: (e: Ending | undefine
   const [busy, setBusy] = useState(false);
   const held = e.right === '' ? seconds(e.count) : 60 * Number(e.right);
   const time = e.right === '' ? span(1000 * seconds(e.count)) : `${e.right} min`;
-  const whose = `${v.engine.name} (${v.asm}${v.engine.side === undefined ? '' : `, ${v.engine.side}`}) · ${v.test}`;
+  const whose = `${spoken(v.engine)} · ${v.test}`;
   const save = async () => {
     setBusy(true);
     try {

@@ -31,7 +31,7 @@ export function OrdersScreen() {
   );
 }
 
-const rowOf = (l: OrderLine) => ({ what: l.what, for: l.for_engine?.asm ?? 'both', count: l.count, one: l.one, total: l.total, money: l.money, due: l.due, word: l.word, waits: l.waits.join('; ') });
+const rowOf = (l: OrderLine) => ({ what: l.what, for: l.torn !== undefined ? 'not settled' : l.for_engine?.asm ?? 'both', count: l.count, one: l.one, total: l.total, money: l.money, due: l.due, word: l.word, waits: l.waits.join('; ') });
 
 function OneOrder({ l }: { l: OrderLine }) {
   const price = l.total === undefined || l.count === undefined ? l.price : `${l.count} × ${l.price} = ${l.total}\u2009${l.money}`;
@@ -40,7 +40,7 @@ function OneOrder({ l }: { l: OrderLine }) {
       <a class="line" href={href('part', { part: l.part })}>
         <span class="line-title"><b class="figure">{l.part}</b> {l.what}{l.count !== undefined && <span class="figure"> × {l.count}</span>}</span>
         <span class="verdict"><span class="word">{l.word}</span></span>
-        <span class="line-says">{l.for_engine === undefined ? 'for both engines' : <EngineName e={l.for_engine} />}</span>
+        <span class="line-says">{l.torn ?? (l.for_engine === undefined ? 'for both engines' : <EngineName e={l.for_engine} />)}</span>
         <span class="line-says">waits for {l.waits.join('; ')}{price !== undefined && <span class="figure"> · {price}</span>}</span>
       </a>
     </li>

@@ -50,7 +50,7 @@ function Row({ l, prices }: { l: OrderLine; prices: boolean }) {
       <th scope="row"><b class="figure">{l.part}</b> {l.what}</th>
       <td class="figure">{l.count ?? <Blank />}</td>
       <td>{l.undersize !== undefined && <p class="figure">{l.undersize}</p>}{l.matters.map((m) => <p key={m.what}>{m.what}{m.want !== undefined && <>: <b class="figure">{m.want}</b></>}</p>)}{l.undersize === undefined && l.matters.length === 0 && <Blank />}</td>
-      <td>{l.for_engine === undefined ? <p>both engines</p> : <EngineName e={l.for_engine} />}{l.for_place !== undefined && <p>{l.for_place}</p>}{l.decided !== undefined && <p class="fine">decided: {l.decided}</p>}{l.stale !== undefined && <p><b>Do not order before this is looked at again:</b> {l.stale}</p>}</td>
+      <td>{l.torn !== undefined ? <p><b>{l.torn}</b></p> : l.for_engine === undefined ? <p>both engines</p> : <EngineName e={l.for_engine} />}{l.for_place !== undefined && <p>{l.for_place}</p>}{l.decided !== undefined && <p class="fine">decided: {l.decided}</p>}{l.stale !== undefined && <p><b>Do not order before this is looked at again:</b> {l.stale}</p>}</td>
       {prices && <td class="figure">{l.price ?? ''}</td>}
       <td class="by-hand"> </td>
     </tr>

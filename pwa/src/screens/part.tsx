@@ -4,7 +4,7 @@ import { useState } from 'preact/hooks';
 import type { PartStep, PartView, Photo } from '../core/types';
 import { keep } from '../app/core';
 import { href, say, today } from '../app/state';
-import { Caution, Of, Problem, Section, useView, when } from '../widgets/basics';
+import { Caution, Of, Problem, Section, sentence, spoken, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { Form, may, value, type Values } from '../widgets/form';
 import { Picture } from '../widgets/picture';
@@ -23,7 +23,8 @@ export function PartScreen({ part }: { part: string }) {
       <p class={`verdict big ${v.contest !== undefined ? 'contested' : v.doubt !== undefined ? 'outside' : ''}`}><span class="word">{v.word}</span></p>
       {v.contest === undefined && v.engine !== undefined && <Of engines={[v.engine]}>{v.place !== undefined && ` · ${v.place}`}{v.since !== undefined && `, since ${v.since}`}</Of>}
       {v.contest === undefined && v.for_engine !== undefined && <Of engines={[v.for_engine]}>{` · wanted for ${v.for_place ?? 'the engine'}`}</Of>}
-      {v.doubt !== undefined && <p class="problem">{v.doubt.slice(0, 1).toUpperCase() + v.doubt.slice(1)}.</p>}
+      {v.torn !== undefined && <p class="problem">{sentence(v.torn)} Two entries say otherwise, and neither knows of the other: say it with what comes next.</p>}
+      {v.doubt !== undefined && <p class="problem">{sentence(v.doubt)}</p>}
       {v.contest !== undefined && <p class="actions"><a class="button" href={href('contest', { id: v.contest })}>Settle where it is</a></p>}
       <Photos photos={v.photos} />
       {v.contest === undefined && <Next v={v} />}
@@ -60,7 +61,7 @@ function Step({ v, state, done }: { v: PartView; state: string; done: () => void
     await write(v, stepBody(state, f), ended);
     done();
   };
-  return <Form draft={`part:${v.part}:${state}`} fields={stepFields(state, v.fits.map((f) => f.engine))} button={`Keep: ${state}`} make={make} />;
+  return <Form draft={`part:${v.part}:${state}`} start={{ asm: v.for_engine?.asm ?? '' }} fields={stepFields(state, v.fits.map((f) => f.engine))} button={`Keep: ${state}`} make={make} />;
 }
 
 /** Goods inward: every line is answered; one answered no is a rejection, or a concession with its reason. */
@@ -127,7 +128,7 @@ function Fit({ v }: { v: PartView }) {
       {fit !== undefined && <label>At<select value={at} onChange={(e) => setD({ ...d, at: e.currentTarget.value })}><option value="">the engine as a whole</option>{fit.places.map((p) => <option key={p.at} value={p.at}>{p.words}</option>)}</select></label>}
       {v.as === undefined && <label>As<input value={as} onInput={(e) => setD({ ...d, as: e.currentTarget.value })} placeholder="gasket, liner, chain" required /></label>}
       <Problem error={problem} />
-      <button type="submit" class="keep" disabled={fit === undefined}>{fit === undefined ? 'Fit it' : `Fit ${v.part} into ${fit.engine.name} (${asm}${fit.engine.side === undefined ? '' : `, ${fit.engine.side}`})`}</button>
+      <button type="submit" class="keep" disabled={fit === undefined}>{fit === undefined ? 'Fit it' : `Fit ${v.part} into ${spoken(fit.engine)}`}</button>
     </form>
   );
 }

@@ -4,7 +4,7 @@ import { useState } from 'preact/hooks';
 import type { PartLine, PartsView, WrenchView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href } from '../app/state';
-import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { EngineName, Problem, Section, settledSide, useView, when } from '../widgets/basics';
 import { AsTable } from '../widgets/table';
 import { Form, may, need, value, type Values } from '../widgets/form';
 
@@ -28,7 +28,7 @@ export function PartsScreen({ batch: asked }: { batch: string }) {
       <div class="columns">
         {v.engines.map((e) => (
           <section key={e.engine.asm} class="column" aria-label={`In ${e.engine.asm}`}>
-            <h2 class={`engine-title ${e.engine.side ?? ''}`}><EngineName e={e.engine} /></h2>
+            <h2 class={`engine-title ${settledSide(e.engine) ?? ''}`}><EngineName e={e.engine} /></h2>
             {e.fitted.length === 0 && <p class="empty">No tagged part is in it.</p>}
             <ul class="lines">{e.fitted.map((p) => <PartRow key={p.part} p={p} />)}</ul>
           </section>

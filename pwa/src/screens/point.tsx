@@ -6,7 +6,7 @@ import { keep, status, undoable, view } from '../app/core';
 import { armed } from '../app/gauge';
 import { go, href, kept, route, routeNow, say, sit, sitting, undone, type Spot } from '../app/state';
 import { takeBack } from '../app/undo';
-import { EngineName, Problem, ResultLine, Section, useView, VerdictWord, when } from '../widgets/basics';
+import { EngineName, Problem, ResultLine, Section, settledSide, spoken, useView, VerdictWord, when } from '../widgets/basics';
 import { GaugeRow, GaugeSwitch } from '../widgets/gauge-switch';
 import { Pad, units } from '../widgets/pad';
 import { Hands, otherTaker, taker, TakerChoice } from './hands';
@@ -187,12 +187,12 @@ function Taking({ v, job }: { v: PointView; job: JobView }) {
       <div class="still" role="group" aria-label="Still this engine?">
         <p>Some time has passed. Is it still this engine?</p>
         <EngineName e={v.engine} />
-        <button type="button" class="wide" onClick={() => sit({ seen: Date.now() })}>Yes, still {asm} {v.engine.side ?? ''}</button>
+        <button type="button" class="wide" onClick={() => sit({ seen: Date.now() })}>Yes, still {asm} {settledSide(v.engine) ?? ''}</button>
         <a class="button" href={href('engine')}>No, choose the engine</a>
       </div>
     );
   }
-  const where = [`${v.engine.name} (${asm}${v.engine.side === undefined ? '' : `, ${v.engine.side}`})`, v.words, v.point_words].filter((t) => t !== '').join(' · ');
+  const where = [spoken(v.engine), v.words, v.point_words].filter((t) => t !== '').join(' · ');
   return (
     <>
       {over !== undefined && <p class="notice">This takes the place of the reading that you chose. Both stay in the record.</p>}

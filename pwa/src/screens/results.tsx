@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { JobView, Line, Result, ResultsView, Val } from '../core/types';
 import { status } from '../app/core';
 import { href } from '../app/state';
-import { Caution, EngineName, GlyphMark, Of, Problem, ResultLine, Section, useView, verdictClass, VerdictWord } from '../widgets/basics';
+import { Caution, EngineName, GlyphMark, Of, Problem, ResultLine, Section, settledSide, useView, verdictClass, VerdictWord } from '../widgets/basics';
 import { Meaning } from '../widgets/meaning';
 import { later } from '../widgets/later';
 import { AsTable, Table } from '../widgets/table';
@@ -33,7 +33,7 @@ export function ResultsScreen() {
       <div class="columns">
         {v.engines.map((e) => (
           <section class="column" key={e.engine.asm} aria-label={`${e.engine.asm} ${e.engine.where}`}>
-            <h2 class={`engine-title ${e.engine.side ?? ''}`}><EngineName e={e.engine} /></h2>
+            <h2 class={`engine-title ${settledSide(e.engine) ?? ''}`}><EngineName e={e.engine} /></h2>
             {e.lines.length === 0 && <p class="empty">Nothing has been measured yet.</p>}
             <ul class="lines">{e.lines.map((l) => <ResultLine key={l.id} l={l} />)}</ul>
           </section>

@@ -6,7 +6,7 @@ import { keep } from '../app/core';
 import { armSound, chime, clock, counting, keepLit, tick, ticking } from '../app/holding';
 import { doubts, type Count } from '../app/holdclock';
 import { go, say } from '../app/state';
-import { Band, Caution, Problem } from '../widgets/basics';
+import { Band, Caution, Problem, sideWords } from '../widgets/basics';
 import { useCamera } from '../widgets/camera';
 import { useDraft } from '../widgets/draft';
 import { Pad } from '../widgets/pad';
@@ -98,7 +98,7 @@ function Sides({ v, side }: { v: RunView; side: RunSide }) {
     <div class="switch" role="group" aria-label="Which engine this phone logs">
       {v.sides.map((s) => (
         <button key={s.engine.asm} type="button" aria-pressed={s.engine.asm === side.engine.asm} onClick={() => go('run', { asm: s.engine.asm, id: v.id })}>
-          <Band kind={s.engine.band} /> <span><b class="figure">{s.engine.asm}</b> {s.engine.side ?? 'not fitted'}</span>
+          <Band kind={s.engine.band} /> <span><b class="figure">{s.engine.asm}</b> {sideWords(s.engine)}</span>
         </button>
       ))}
     </div>

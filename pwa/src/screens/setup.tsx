@@ -6,7 +6,7 @@ import type { JobView, TypesView } from '../core/types';
 import { keep, setPerson, status, view } from '../app/core';
 import { href, today } from '../app/state';
 import { Section } from '../widgets/basics';
-import { Form, may, need, value } from '../widgets/form';
+import { Form, may, need, value, type Values } from '../widgets/form';
 import { later } from '../widgets/later';
 import { Convention } from './convention';
 import { SaveSetUp } from './copysetup';
@@ -67,17 +67,18 @@ export function Type() {
 
 export function Engine({ job }: { job: JobView }) {
   if (job.types.length === 0) return <p class="empty">Describe its type first.</p>;
+  const others = (now: Values) => job.engines.filter((e) => e.asm !== (now['asm'] ?? '').trim()); // it may be there already, without its side
   return (
-    <Form button="Keep the engine" draft="engine" fields={[
+    <Form button="Keep the engine" draft="engine" fields={(now) => [
       need('asm', 'Serial, as it is stamped on the block'), need('name', 'Its name, as it is said aloud', 'seventeen'),
-      { name: 'band', label: 'Its band, for life', options: freeFirst([['solid', 'solid'], ['hatched', 'hatched']], job.engines.map((e) => e.band)) },
+      { name: 'band', label: 'Its band, for life', options: freeFirst([['solid', 'solid'], ['hatched', 'hatched']], others(now).map((e) => e.band)) },
       { name: 'pattern', label: 'Type', options: job.types.map((t) => [t.key, t.name]) },
-      { name: 'side', label: 'It is now', options: freeFirst([['', 'not fitted'], ['left', 'on the left'], ['right', 'on the right']], job.engines.map((e) => e.side ?? '')) },
+      { name: 'side', label: 'It is now', options: freeFirst([['', 'not fitted'], ['left', 'on the left'], ['right', 'on the right']], others(now).map((e) => e.side ?? '')) },
     ]} make={async ({ side, ...body }, ended) => {
       const fitted = side !== '' && side !== undefined;
       const there = job.engines.find((e) => e.asm === body['asm']);
       // The page may have gone between the two entries: then only its side is missing.
-      const half = fitted && there !== undefined && there.side === undefined && there.name === body['name'] && there.band === body['band'] && await isOf(there, body['pattern']);
+      const half = fitted && there !== undefined && there.fitting === undefined && there.name === body['name'] && there.band === body['band'] && await isOf(there, body['pattern']);
       if (there !== undefined && !half) throw new Error(`${body['asm']} is entered already. A serial stands for one engine for life: look at the stamp once more.`);
       if (!half) await keep({ kind: 'engine', body }, fitted ? [] : ended);
       if (fitted) await keep({ kind: 'fitting', body: { moves: [{ asm: body['asm'], side }], day: today() } }, ended);

@@ -7,7 +7,7 @@ import { takeBack } from '../app/undo';
 import { findShot } from '../app/shot';
 import { findHalf } from '../app/voice';
 import { about, href, kept, route, said, sitting, sit, undone } from '../app/state';
-import { EngineName, useView } from '../widgets/basics';
+import { EngineName, settledSide, useView } from '../widgets/basics';
 import { ShotBar } from '../widgets/camera';
 import { GaugeSays } from '../widgets/gauge-switch';
 import { later } from '../widgets/later';
@@ -80,10 +80,10 @@ function Inside() {
   useEffect(() => void (findHalf(), findShot()), []);
   if (job === undefined) return <Plain title="Witnessmark"><p>Reading what is on this phone.</p></Plain>;
   if (status.value.person === '' && job.people.length > 0) return <Who people={job.people} />;
-  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold', 'run'].includes(r.screen) || ((r.screen === 'snag' || r.screen === 'snags') && r['asm'] !== undefined);
+  const withEngine = ['engine', 'point', 'sheet', 'tighten', 'hold', 'run'].includes(r.screen) || (r.screen === 'snags' && r['asm'] !== undefined);
   const whose = withEngine ? engine : about.value;
   return (
-    <div class={`frame ${whose?.side ?? ''} ${whose?.band ?? ''}`}>
+    <div class={`frame ${whose === undefined ? '' : `${settledSide(whose) ?? ''} ${whose.band}`}`}>
       <Strip engine={whose} title={job.title} />
       <main id="main">
         <GaugeSays />

@@ -4,7 +4,7 @@ import { useState } from 'preact/hooks';
 import type { JobView, Photo, SnagStep, SnagView } from '../core/types';
 import { keep, status } from '../app/core';
 import { href, say, today } from '../app/state';
-import { Caution, Of, Problem, Section, useView, when } from '../widgets/basics';
+import { Caution, Of, Problem, Section, sentence, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { Picture } from '../widgets/picture';
 import { Shots } from '../widgets/shots';
@@ -31,8 +31,6 @@ export function SnagScreen({ id, job }: { id: string; job: JobView }) {
     </article>
   );
 }
-
-const sentence = (t: string) => `${t.slice(0, 1).toUpperCase()}${t.slice(1)}.`;
 
 function Next({ v, job }: { v: SnagView; job: JobView }) {
   if (v.state === 'struck' || v.state === 'waits' || v.state === 'contested') return null;

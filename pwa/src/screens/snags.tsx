@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { SnagLine, SnagsView } from '../core/types';
 import { keep } from '../app/core';
 import { go, href, route, say, today } from '../app/state';
-import { EngineName, Problem, Section, useView, when } from '../widgets/basics';
+import { EngineName, Problem, Section, spoken, useView, when } from '../widgets/basics';
 import { useDraft } from '../widgets/draft';
 import { AsTable } from '../widgets/table';
 import { Shots } from '../widgets/shots';
@@ -85,7 +85,7 @@ function Raise({ v, asm, at }: { v: SnagsView; asm: string; at: string }) {
       <label class="choice"><input type="checkbox" checked={d.stop} onChange={(e) => setD({ ...d, stop: e.currentTarget.checked })} /> not run until it is seen dry</label>
       <Shots of={of} words={`a snag of ${[asm, v.place].filter((t) => t !== undefined).join(', ')}`} shots={d.shots} onShot={(id) => setD({ ...d, shots: [...d.shots, id] })} />
       <Problem error={problem} />
-      <button type="submit" class="keep">Raise it: {engine.name} ({asm}{engine.side === undefined ? '' : `, ${engine.side}`})</button>
+      <button type="submit" class="keep">Raise it: {spoken(engine)}</button>
     </form>
   );
 }

@@ -4,7 +4,7 @@
 import { useState } from 'preact/hooks';
 import type { Imagined, MovedLine, WhatIfView } from '../core/types';
 import { href, route } from '../app/state';
-import { Caution, EngineName, Problem, Section, useView, VerdictWord } from '../widgets/basics';
+import { Caution, EngineName, Problem, Section, settledSide, useView, VerdictWord } from '../widgets/basics';
 
 /** A change with the words that it is shown with. */
 interface Change extends Imagined { words: string }
@@ -113,7 +113,7 @@ function Moved({ v }: { v: WhatIfView }) {
       <div class="columns">
         {v.engines.map((e) => (
           <section key={e.engine.asm} class="column" aria-label={`Moved on ${e.engine.asm}`}>
-            <h2 class={`engine-title ${e.engine.side ?? ''}`}><EngineName e={e.engine} /></h2>
+            <h2 class={`engine-title ${settledSide(e.engine) ?? ''}`}><EngineName e={e.engine} /></h2>
             {e.moved.length === 0 && <p class="empty">Nothing of it moves.</p>}
             <ul class="moves">{e.moved.map((m) => <MovedRow key={m.id} m={m} />)}</ul>
           </section>

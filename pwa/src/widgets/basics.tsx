@@ -27,6 +27,9 @@ export function useView<T>(name: string, args: object = {}): { value?: T; error?
   return got.value;
 }
 
+/** Begins with a capital and ends with a full stop. */
+export const sentence = (t: string): string => `${t.slice(0, 1).toUpperCase()}${t.slice(1)}.`;
+
 export function Band({ kind }: { kind: Engine['band'] }) {
   return (
     <svg class="band" viewBox="0 0 16 32" aria-hidden="true">
@@ -34,6 +37,17 @@ export function Band({ kind }: { kind: Engine['band'] }) {
       {kind === 'hatched' && <path class="band-hatch" d="M1 9 9 1M1 17 15 3M1 25 15 11M3 31 15 19M11 31 15 27" />}
     </svg>
   );
+}
+
+/** The side that an engine is on, once that is settled: nothing on the screen goes by a side that may be the other one. */
+export const settledSide = (e: Engine): Engine['side'] => (e.contested === true ? undefined : e.side);
+
+export const sideWords = (e: Engine): string => settledSide(e) ?? (e.contested === true ? 'place not settled' : 'not fitted');
+
+/** An engine on a button or a pad: seventeen (2117, left). */
+export function spoken(e: Engine): string {
+  const side = settledSide(e);
+  return `${e.name} (${e.asm}${side === undefined ? '' : `, ${side}`})`;
 }
 
 /** An engine: band, serial, name, and where it is, always together. */
