@@ -3,7 +3,7 @@ package calc
 import "witnessmark/sync/quantity"
 
 var bumpSpec = Spec{
-	Name: "bump", Version: "2", Title: "Bump clearance (piston to head), calculated and measured",
+	Name: "bump", Version: "3", Title: "Bump clearance (piston to head), calculated and measured",
 	Needs: []Need{
 		{"compressed", "gasket thickness under full torque, an engine, several spots", "length", "item", false},
 		{"protrusion", "piston protrusion, each cylinder, + above the deck", "length", "item", false},
@@ -14,6 +14,7 @@ var bumpSpec = Spec{
 		{"cylinders", "the cylinders wanted, as 2117/1, separated by spaces", "", "option", true},
 	},
 	Above: "compressed lead clay",
+	Gaps:  "bump",
 	Typed: "compressed protrusion",
 	run:   runBump,
 }

@@ -3,6 +3,7 @@ package calc
 import (
 	"errors"
 	"slices"
+	"strings"
 
 	"witnessmark/sync/quantity"
 )
@@ -83,6 +84,8 @@ type Val struct {
 	Close   bool // within, but nearer the limit than U
 	Limit   *Limit
 	Glyph   Glyph
+	below   bool // a gap of less than nothing
+	unnamed bool // it rests on a reading of no named instrument
 }
 
 // Pair is two readings that differ by more than their tools allow.
@@ -122,6 +125,8 @@ type Spec struct {
 	Name, Version, Title string
 	Needs                []Need
 	Above                string // inputs that must be above nought, separated by spaces
+	NotBelow             string // readings that may be nought and no less, as a gap by feeler
+	Gaps                 string // limits of gaps: below nought is outside, whatever the limit says
 	Typed                string // readings that may be typed as one size instead
 	Bounds               bool   // takes "at least" and "at most" for a reading
 	run                  func(*sheet)
@@ -154,7 +159,7 @@ func Run(name string, in Inputs) (Result, error) {
 
 // Run runs the calculation.
 func (s Spec) Run(in Inputs) Result {
-	w := &sheet{bounds: s.Bounds, used: map[string]bool{}, pools: map[string]map[string]measured{}}
+	w := &sheet{bounds: s.Bounds, gaps: strings.Fields(s.Gaps), used: map[string]bool{}, pools: map[string]map[string]measured{}}
 	w.Calc, w.Version = s.Name, s.Version
 	w.in = w.screen(s, in)
 	w.mixed = mixedUnits(w.in)
@@ -168,6 +173,7 @@ type sheet struct {
 	Result
 	in     Inputs
 	bounds bool                           // readings may be bounds
+	gaps   []string                       // limits of gaps
 	mixed  map[quantity.Dim]quantity.Unit // what readings of several units are worked in
 	used   map[string]bool
 	pools  map[string]map[string]measured // pooled readings, so that each is worked once
@@ -189,6 +195,7 @@ func (s *sheet) close() {
 		s.Inputs = append(s.Inputs, ref)
 	}
 	slices.Sort(s.Inputs)
+	s.warnBelow()
 	worst := s.Verdict
 	for _, v := range s.Vals {
 		worst = Worse(worst, v.Verdict)

@@ -8,7 +8,7 @@ import (
 )
 
 var claySpec = Spec{
-	Name: "clay", Version: "1", Title: "Piston to head and valve to piston, from clay or lead, cold and running",
+	Name: "clay", Version: "2", Title: "Piston to head and valve to piston, from clay or lead, cold and running",
 	Needs: []Need{
 		{"clay", "clay cut through; each spot, by cylinder as 4 or valve as 4E", "length", "item", true},
 		{"lead", "lead or solder crushed; each spot, by cylinder or valve", "length", "item", true},
@@ -33,6 +33,7 @@ var claySpec = Spec{
 		{"running", "gap allowed when running", "length", "limit", true},
 	},
 	Above: "trial_gasket new_gasket piston_height alpha_piston rod_length alpha_rod block_height alpha_block",
+	Gaps:  "piston valve running",
 	run:   runClay,
 }
 

@@ -7,7 +7,7 @@ import (
 )
 
 var clearanceSpec = Spec{
-	Name: "clearance", Version: "3", Title: "Bearing running clearance from journal and shell bore",
+	Name: "clearance", Version: "4", Title: "Bearing running clearance from journal and shell bore",
 	Needs: []Need{
 		{"journal", "journal diameter at a point", "length", "item", false},
 		{"shell", "bore with shells in and caps at full torque, at the same point", "length", "item", false},
@@ -16,6 +16,7 @@ var clearanceSpec = Spec{
 		{"alpha", "expansion of the parts, 10⁻⁶ per kelvin", "", "option", true},
 	},
 	Above: "journal shell",
+	Gaps:  "clearance",
 	run:   runClearance,
 }
 

@@ -3,16 +3,18 @@ package calc
 import "witnessmark/sync/quantity"
 
 var endfloatSpec = Spec{
-	Name: "endfloat", Version: "1", Title: "End float of a shaft",
+	Name: "endfloat", Version: "2", Title: "End float of a shaft",
 	Needs: []Need{
 		{"dial", "dial readings with the shaft levered one way and the other (Label the state, as 'clutch out')", "length", "item", true},
 		{"feeler", "gap at the thrust face by feeler (Label the state)", "length", "item", true},
 		{"float", "end float allowed", "length", "limit", true},
 		{"washer", "thickness of the thrust washers now, both together", "length", "nominal", true},
 	},
-	Above:  "washer",
-	Bounds: true,
-	run:    runEndfloat,
+	Above:    "washer",
+	NotBelow: "feeler",
+	Gaps:     "float",
+	Bounds:   true,
+	run:      runEndfloat,
 }
 
 const cautionFloat = "Lever on a web, never on a journal; stand clear of the flywheel. With a clutch, take the float again with the clutch out: its spring holds the shaft to one side. The maker's figure comes first."

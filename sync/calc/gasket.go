@@ -11,8 +11,9 @@ import (
 )
 
 var gasketSpec = Spec{
-	Name: "gasket", Version: "3", Title: "Which gasket: the window of compressed thickness",
+	Name: "gasket", Version: "4", Title: "Which gasket: the window of compressed thickness",
 	Needs: append(slices.Clone(chamberNeeds),
+		Need{"trial_bore", "opening of the gasket on trial, an engine, where it is not that of the gasket to be ordered", "length", "item", true},
 		Need{"free", "free thickness of the lot, an engine, several spots", "length", "item", true},
 		Need{"valve_clay", "clay between valve and piston, each valve as 2117/E3, several spots", "length", "item", true},
 		Need{"ratio", "compression ratio allowed", "1", "limit", true},
@@ -20,7 +21,7 @@ var gasketSpec = Spec{
 		Need{"valve", "least valve-to-piston clearance", "length", "limit", true},
 		Need{"compressed", "compressed thickness that the maker allows", "length", "limit", true},
 		Need{"valve_angle", "degrees between valve and cylinder axis", "", "option", true}),
-	Above: "bore stroke gasket_bore compressed free bowl",
+	Above: "bore stroke gasket_bore trial_bore compressed free bowl",
 	Typed: "bowl recess protrusion compressed gasket_bore",
 	run:   runGasket,
 }
@@ -44,22 +45,58 @@ func runGasket(s *sheet) {
 		return
 	}
 	mm := mustUnit("mm")
-	opening := s.source("gasket_bore", "gasket opening")
-	cs := s.chambers(false)
-	var bounds []bound
-	for i := range cs {
-		c := &cs[i]
+	opening := s.source("gasket_bore", "opening of the gasket to be ordered")
+	var cs []chamber
+	var ratios, rest []bound
+	for _, c := range s.chambers(false) {
 		if !s.take(&c.opening, opening, c.label) {
 			continue
 		}
-		bounds = append(bounds, s.ratioBounds(g, *c)...)
-		bounds = append(bounds, s.bumpBounds(*c)...)
+		cs = append(cs, c)
+		ratios = append(ratios, s.ratioBounds(g, c)...)
+		rest = append(rest, s.bumpBounds(c)...)
 	}
-	bounds = append(bounds, s.valveBounds()...)
-	bounds = append(bounds, s.makerBounds()...)
-	if from, to, ok := s.window(bounds, mm); ok && len(cs) > 0 {
+	rest = append(rest, append(s.valveBounds(), s.makerBounds()...)...)
+	bounds := append(slices.Clip(ratios), rest...)
+	from, to, ok := s.window(bounds, mm)
+	if !ok {
+		return
+	}
+	if from <= to {
+		s.lots(from, to, s.trialWindows(g, cs, rest))
+	}
+	if len(cs) > 0 {
 		s.chart(g, cs, bounds, from, to)
 	}
+}
+
+// trialWindows returns the window of each engine's gasket on trial whose opening is another than that of the one to be ordered: its
+// volume is another, and with it the ratio.
+func (s *sheet) trialWindows(g geometry, cs []chamber, rest []bound) map[string][2]float64 {
+	out := map[string][2]float64{}
+	tried, squeezed := s.pooled("trial_bore", "opening of the gasket on trial"), s.pooled("compressed", "compressed thickness")
+	for _, engine := range sorted(tried) {
+		var ratios []bound
+		_, here := squeezed[engine]
+		other := false
+		for _, c := range cs {
+			other = other || c.opening.si != tried[engine].si
+			c.opening = tried[engine]
+			ratios = append(ratios, s.ratioBounds(g, c)...)
+		}
+		lows, highs := ends(append(ratios, rest...))
+		if !here || !other || len(lows) == 0 || len(highs) == 0 {
+			continue
+		}
+		from, to := inward(lows[0].t+lows[0].u, true), inward(highs[0].t-highs[0].u, false)
+		out[engine] = [2]float64{from, to}
+		words := "none exists"
+		if from <= to {
+			words = hundredths(from) + " to " + hundredths(to)
+		}
+		s.line("with the opening of the gasket on trial, " + cylinderWords(engine) + ", the window is another: " + words)
+	}
+	return out
 }
 
 // open adds the two ends that a limit puts to a quantity, each mapped to a thickness.
@@ -225,7 +262,6 @@ func (s *sheet) window(all []bound, mm quantity.Unit) (from, to float64, ok bool
 	s.Verdict = Within
 	s.Says = "Between " + hundredths(from) + " and " + hundredths(to) + "\u2009mm compressed, " + s.everybody() + " every limit. Best " + hundredths(best) + "\u2009mm" + s.order(best) + "."
 	s.Says += " The thin end is set by " + lo.limit + plain(lo.who) + ", the thick end by " + hi.limit + plain(hi.who) + "." + s.unlooked()
-	s.lots(from, to)
 	return from, to, true
 }
 
@@ -283,8 +319,8 @@ func (s *sheet) order(best float64) string {
 }
 
 // lots says of each gasket whose compressed thickness was measured whether it
-// lies in the window.
-func (s *sheet) lots(from, to float64) {
+// lies in the window, or in that which own has for its opening.
+func (s *sheet) lots(from, to float64, own map[string][2]float64) {
 	squeezed := s.pooled("compressed", "compressed thickness")
 	var labels []string
 	for l := range squeezed {
@@ -292,13 +328,16 @@ func (s *sheet) lots(from, to float64) {
 	}
 	slices.Sort(labels)
 	for _, l := range labels {
-		m := squeezed[l]
+		m, from, to, opening := squeezed[l], from, to, ""
+		if w, ok := own[l]; ok {
+			from, to, opening = w[0], w[1], ", with its opening,"
+		}
 		v := s.value("lot."+l, "Gasket on trial, "+l, m.si, m.all(), m.unit, m.dec, "")
 		n := quantity.Quantise(m.si*1e5, 0)
 		v.Verdict = Within
 		if n < from || n > to {
 			v.Verdict = Outside
-			s.Says += " The gasket on trial on " + l + ", " + v.Text + "\u2009" + v.Unit + ", lies outside."
+			s.Says += " The gasket on trial on " + l + ", " + v.Text + "\u2009" + v.Unit + "," + opening + " lies outside."
 		}
 		s.line("gasket on trial, " + l + ": " + v.Text + "\u2009" + v.Unit + " compressed: " + string(v.Verdict) + " " + hundredths(from) + " to " + hundredths(to))
 	}

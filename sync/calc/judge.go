@@ -2,6 +2,7 @@ package calc
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"witnessmark/sync/quantity"
@@ -22,6 +23,8 @@ func (s *sheet) bounded(is, name, label string, si float64, parts []quantity.Par
 	c, dof := quantity.Combine(parts)
 	v := Val{Is: is, Name: name, Label: label, SI: si, DoF: dof, K: quantity.Coverage(dof), Unit: u.Symbol, Glyph: Glyph{-1, -1, 500, 0}}
 	v.U = float64(v.K * c)
+	v.unnamed = slices.ContainsFunc(parts, noTool)
+	v.below = s.belowNought(limit, si, u, dec)
 	v.Text = strings.TrimSpace(is + " " + quantity.FormatStep(si, u, dec))
 	v.UText = uncertainty(v.U, u, dec)
 	if judged {
@@ -29,6 +32,36 @@ func (s *sheet) bounded(is, name, label string, si float64, parts []quantity.Par
 	}
 	s.Vals = append(s.Vals, v)
 	return &s.Vals[len(s.Vals)-1]
+}
+
+// belowNought reports a gap of less than nothing, unless its limit allows that, as of a press fit.
+func (s *sheet) belowNought(limit string, si float64, u quantity.Unit, dec int) bool {
+	if !slices.Contains(s.gaps, limit) || quantity.Quantise(u.FromStep(si), dec) >= 0 {
+		return false
+	}
+	l, judged := s.in.Limits[limit]
+	lo, _, _, _ := bounds(l, u)
+	return !judged || lo >= 0 || math.IsInf(lo, -1)
+}
+
+// missingTool: what nobody knows the instrument of is uncertain by more than its last digit, and by how much nobody can say.
+func (s *sheet) missingTool() {
+	if what := "the instrument of each reading, for a limit with margin"; !slices.Contains(s.Missing, what) {
+		s.missing(what)
+	}
+}
+
+// warnBelow says once what is below nought.
+func (s *sheet) warnBelow() {
+	var names []string
+	for _, v := range s.Vals {
+		if v.below {
+			names = append(names, v.Label+" "+v.Text+thin(v.Unit))
+		}
+	}
+	if len(names) > 0 {
+		s.caution("Below nought: " + strings.Join(names, "; ") + ". Either nothing is free to move there, or a size is wrong or of another part. Measure again before anything is put together.")
+	}
 }
 
 // uncertainty shows U with as many digits as the value, or one more where it
@@ -56,6 +89,9 @@ func (s *sheet) judge(v *Val, l Limit, u quantity.Unit, dec int) {
 		return
 	}
 	v.Glyph = glyph(lo, hi, v.SI, v.U)
+	if v.below && math.IsInf(lo, -1) { // a limit without a least means from nought
+		lo = 0
+	}
 	if !l.Accepted {
 		s.line("limit " + limitWords(l) + ": not accepted by the lead yet, so it judges nothing")
 		return
@@ -73,6 +109,10 @@ func (s *sheet) judge(v *Val, l Limit, u quantity.Unit, dec int) {
 		v.Verdict, v.Close = verdict(math.Min(below, above), q(v.U), l.Margin)
 	} else {
 		v.Verdict = boundVerdict(v.Is, below, above)
+	}
+	if l.Margin && v.unnamed && v.Verdict != Outside {
+		s.missingTool()
+		v.Verdict = Incomplete
 	}
 	s.line(v.Label + " " + v.Text + against(v, l))
 }
@@ -119,6 +159,9 @@ func boundVerdict(is string, below, above float64) Verdict {
 
 func against(v *Val, l Limit) string {
 	text := thin(v.Unit) + ", limit " + limitWords(l)
+	if v.below && l.Min == nil {
+		text += " and not below nought"
+	}
 	if l.Margin {
 		text += ", with margin (U = " + v.UText + ", k = " + quantity.Fixed(v.K, 2) + ")"
 	} else {
@@ -247,6 +290,8 @@ func (s *sheet) sentence() string {
 		text += ": not judged."
 	case v.Verdict == NoLimit:
 		text += ": the limit is not accepted yet."
+	case v.below && v.Verdict != Within:
+		text += ": " + string(v.Verdict) + ", below nought, limit " + limitWords(*v.Limit) + "."
 	case v.Verdict == NotProven && v.Is != "":
 		text = "Too close to call: " + text + " says only so much, limit " + limitWords(*v.Limit) + ". Measure again for a figure."
 	case v.Verdict == NotProven:

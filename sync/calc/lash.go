@@ -9,7 +9,7 @@ import (
 )
 
 var lashSpec = Spec{
-	Name: "lash", Version: "1", Title: "Tappet gaps, valve by valve",
+	Name: "lash", Version: "2", Title: "Tappet gaps, valve by valve",
 	Needs: []Need{
 		{"gap", "gap by feeler, each valve as 1I or 4E", "length", "item", false},
 		{"inlet", "what an inlet is set to", "length", "nominal", true},
@@ -21,9 +21,11 @@ var lashSpec = Spec{
 		{"state", "cold or hot, as the gaps were taken and the handbook says", "", "option", false},
 		{"at", "valve or tappet, where the feeler went; the gap is given at the valve", "", "option", true},
 	},
-	Above:  "inlet exhaust ratio",
-	Bounds: true,
-	run:    runLash,
+	Above:    "inlet exhaust ratio",
+	NotBelow: "gap",
+	Gaps:     "inlet exhaust",
+	Bounds:   true,
+	run:      runLash,
 }
 
 const cautionLash = "Starter isolated and barring tool out before a hand goes near the rockers; hot parts burn. Cold or hot as the handbook says, not both. A worn rocker tip hides its gap under a flat feeler. Set the gaps after the head is tightened for the last time, and turn two turns and try them again. The maker's gaps come before any figure here."

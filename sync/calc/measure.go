@@ -28,6 +28,8 @@ type measured struct {
 	dec   int
 	text  string // as written, with corrections
 	is    string // "at least", "at most", or "" for a value
+	at    string // the spot that was read
+	res   float64
 }
 
 // read reads one item and writes its working. It reports false for what is
@@ -38,7 +40,7 @@ func (s *sheet) read(it Item, what string) (measured, bool) {
 		return measured{}, false
 	}
 	s.use(it.Ref)
-	m := measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: it.V.String(), is: boundIs(q.Is)}
+	m := measured{si: q.SI, unit: q.Unit, dec: q.Dec, text: it.V.String(), is: boundIs(q.Is), at: it.Label + "\x00" + it.Point, res: q.Res}
 	m.own = append(m.own, quantity.Part{What: "resolution", U: quantity.Resolution(q.Res)})
 	if q.Half > 0 {
 		m.own = append(m.own, quantity.Part{What: "between the two", U: quantity.Rect(q.Half)})
@@ -46,12 +48,19 @@ func (s *sheet) read(it Item, what string) (measured, bool) {
 	s.inOneUnit(&m, q.Res)
 	if it.Tool != nil {
 		m.tool, m.toolU = it.Tool.Key, it.Tool.U/2
+	} else {
+		m.own = append(m.own, unnamed)
 	}
 	s.correctZero(&m, it)
 	s.correctTemperature(&m, it)
 	s.line(what + ": " + m.text)
 	return m, true
 }
+
+// unnamed marks a reading that names no instrument: nobody can say what that adds to its uncertainty.
+var unnamed = quantity.Part{What: "an instrument that is not named"}
+
+func noTool(p quantity.Part) bool { return p.What == unnamed.What }
 
 // boundIs is what is left of how a value was written: "nil" is a value, nought.
 func boundIs(is string) string {
@@ -301,8 +310,32 @@ func (s *sheet) mean(ms []measured, what string) measured {
 		scatter = quantity.Part{What: "scatter", U: quantity.Rect(math.Abs(x[0]-x[1]) / 2)}
 	}
 	m.own = append(slices.Clone(m.own), scatter)
+	s.slips(ms, what)
+	if slices.ContainsFunc(ms, func(one measured) bool { return slices.ContainsFunc(one.own, noTool) }) {
+		m.own = append(m.own, unnamed)
+	}
 	s.line(what + ": mean of " + quantity.Fixed(n, 0) + m.equals() + thin(m.unit.Symbol))
 	return m
+}
+
+// slips lists two sizes of one spot that are further apart than any instrument explains: a mean of them would hide a slip, as
+// of half a turn of a thimble. Five times what two readings with the tool differ by, and 20 steps at least: common practice, no
+// source.
+func (s *sheet) slips(ms []measured, what string) {
+	for i, a := range ms {
+		for _, b := range ms[i+1:] {
+			if a.at != b.at || a.unit.Dim != quantity.Length {
+				continue
+			}
+			reach := max(10*math.Sqrt(float64(a.toolU*a.toolU)+float64(b.toolU*b.toolU)), 20*max(a.res, b.res))
+			dec := min(a.dec, b.decIn(a.unit))
+			if d := math.Abs(a.si - b.si); quantity.Quantise(a.unit.FromStep(d), dec+1) > quantity.Quantise(a.unit.FromStep(reach), dec+1) {
+				s.missing(what + ": " + text(a, dec) + " and " + quantity.Format(b.si, a.unit, dec) + thin(a.unit.Symbol) + " are " + quantity.FormatStep(d, a.unit, dec) +
+					" apart, more than any instrument explains; take the wrong one back, or measure again")
+				return
+			}
+		}
+	}
 }
 
 // wider reports whether some contributions are more than others.

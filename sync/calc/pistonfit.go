@@ -7,7 +7,7 @@ import (
 )
 
 var pistonfitSpec = Spec{
-	Name: "pistonfit", Version: "2", Title: "Piston-to-bore clearance, cold and hot",
+	Name: "pistonfit", Version: "3", Title: "Piston-to-bore clearance, cold and hot",
 	Needs: []Need{
 		{"bore", "bore, across the thrust, at its lowest level (Label the cylinder)", "length", "item", false},
 		{"skirt", "piston skirt, square to the pin (Label the cylinder)", "length", "item", false},
@@ -19,6 +19,7 @@ var pistonfitSpec = Spec{
 		{"rise_bore", "bore's rise above 20 °C, in kelvin", "1", "nominal", true},
 	},
 	Above: "bore skirt",
+	Gaps:  "clearance hot",
 	run:   runPistonfit,
 }
 

@@ -3,7 +3,7 @@ package calc
 import "witnessmark/sync/quantity"
 
 var ringgapSpec = Spec{
-	Name: "ringgap", Version: "1", Title: "Ring gap and side clearance, and what a gap says of the bore",
+	Name: "ringgap", Version: "2", Title: "Ring gap and side clearance, and what a gap says of the bore",
 	Needs: []Need{
 		{"gap", "end gap by feeler, the ring pushed square (Label the ring, Point top or bottom of its travel)", "length", "item", true},
 		{"side", "side clearance of a ring in its groove, by feeler (Label the ring)", "length", "item", true},
@@ -15,9 +15,11 @@ var ringgapSpec = Spec{
 		{"ref_gap", "its gap there", "length", "nominal", true},
 		{"new_bore", "another bore, to ask what gap the ring would have", "length", "nominal", true},
 	},
-	Above:  "groove ring ref_bore new_bore",
-	Bounds: true,
-	run:    runRinggap,
+	Above:    "groove ring ref_bore new_bore",
+	NotBelow: "gap side ref_gap",
+	Gaps:     "gap side",
+	Bounds:   true,
+	run:      runRinggap,
 }
 
 const cautionRing = "Too small a gap butts and seizes when hot: file with care, square, and take the burr off. Try the ring at the top and at the bottom of its travel. Ring edges cut. The maker's figure comes first."

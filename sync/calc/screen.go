@@ -8,7 +8,7 @@ import (
 )
 
 // screen returns the inputs without what cannot be what it is given as: a
-// unit of another kind, a size of nought or less where there can be none. Each
+// unit of another kind, a size of nought or less, or a gap of less, where there can be none. Each
 // is listed as missing, with its reason. A value that cannot be read at all is
 // left for the calculation, which says where it wanted it.
 func (s *sheet) screen(spec Spec, in Inputs) Inputs {
@@ -66,6 +66,9 @@ func (s *sheet) fits(spec Spec, want quantity.Dim, name string, w quantity.Writt
 	case err != nil || low > 0:
 	case dim == quantity.Temperature:
 		s.missing(what() + ": " + w.String() + " is colder than can be. Write it again")
+		return false
+	case low < 0 && slices.Contains(strings.Fields(spec.NotBelow), name):
+		s.missing(what() + ": " + w.String() + " cannot be; a gap is not below nought. Write it again")
 		return false
 	case slices.Contains(strings.Fields(spec.Above), name):
 		s.missing(what() + ": " + w.String() + " cannot be; it must be above nought. Write it again")

@@ -3,16 +3,18 @@ package calc
 import "witnessmark/sync/quantity"
 
 var sideclearanceSpec = Spec{
-	Name: "sideclearance", Version: "1", Title: "Side clearance of connecting rods",
+	Name: "sideclearance", Version: "2", Title: "Side clearance of connecting rods",
 	Needs: []Need{
 		{"feeler", "side gap by feeler (Label the rod)", "length", "item", true},
 		{"pin", "width of the crankpin between its webs (Label the rod)", "length", "item", true},
 		{"rod", "width of the big end (Label the rod)", "length", "item", true},
 		{"side", "side clearance allowed", "length", "limit", true},
 	},
-	Above:  "pin rod",
-	Bounds: true,
-	run:    runSideclearance,
+	Above:    "pin rod",
+	NotBelow: "feeler",
+	Gaps:     "side",
+	Bounds:   true,
+	run:      runSideclearance,
 }
 
 const cautionRod = "A rod must move freely on its pin by hand; a rod the wrong way round binds. No fingers between rod and web. The maker's figure comes first."

@@ -16,7 +16,7 @@ import (
 
 // CoreVersion names the rules. It changes whenever the same entries may give
 // another result.
-const CoreVersion = "6"
+const CoreVersion = "7"
 
 // Res is one result of the job.
 type Res struct {

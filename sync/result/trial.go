@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"witnessmark/sync/calc"
 	"witnessmark/sync/order"
 	"witnessmark/sync/record"
 )
@@ -115,7 +116,7 @@ func (b *binder) gasketOf(g *gathered, e *record.Engine, cond string) {
 func (b *binder) lot(g *gathered, e *record.Engine, item, at, cond string) {
 	lot, _ := strings.CutPrefix(cond, "trial:")
 	for _, key := range []string{lot, e.Holds(at)} {
-		if len(g.in.Items[item]) == 0 {
+		if !slices.ContainsFunc(g.in.Items[item], func(it calc.Item) bool { return it.Label == e.Serial }) {
 			g.readings(item, e.Serial, key, at, cond)
 		}
 	}
@@ -158,6 +159,7 @@ func (b *binder) gasket(engines []*record.Engine, cond string) {
 		serials = append(serials, e.Serial)
 		b.chamber(g, e, cond)
 		b.lotFree(g, e, cond)
+		b.lot(g, e, "trial_bore", "gasket.opening", cond)
 		for _, v := range e.Pattern.Valves {
 			at := "valve." + v + ".clay"
 			g.readings("valve_clay", e.Serial+"/"+v, e.Holds(at), at, cond)
