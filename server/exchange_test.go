@@ -252,6 +252,22 @@ func TestExchangeCloneFound(t *testing.T) {
 	}
 }
 
+// TestExchangeCarried: whoever brings new entries of a log that another phone writes is named among what was done (T21).
+func TestExchangeCarried(t *testing.T) {
+	o := newOffice(t)
+	p, other := o.pairPhone(store.RoleLead), o.pairPhone(store.RoleFitter)
+	p.exchange(p.write("one"))
+	if h := other.exchange(p.write("in another's name"), other.write("own")); h.Stored != 2 {
+		t.Fatalf("stored %d, want 2", h.Stored)
+	}
+	lines, err := o.Store().AuditLines(t.Context(), o.Workspace(), 10)
+	if err != nil || !slices.ContainsFunc(lines, func(l store.Line) bool {
+		return l.Action == "another phone's entries" && l.Device == other.device && l.Subject == string(p.device) && strings.HasPrefix(l.Detail, "1, log ")
+	}) {
+		t.Errorf("audit lines %v, %v", lines, err)
+	}
+}
+
 // TestExchangeUnknownJob: a phone that comes to an emptied server is answered with an empty job, not with an error, so that
 // it hands everything in again.
 func TestExchangeUnknownJob(t *testing.T) {

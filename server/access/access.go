@@ -68,6 +68,7 @@ const (
 	ActionFork     = "fork"
 	ActionClone    = "second phone with one log"
 	ActionRefuse   = "entries refused"
+	ActionCarry    = "another phone's entries"
 	ActionNewEpoch = "new epoch"
 	ActionExport   = "export job"
 	ActionImport   = "import job"

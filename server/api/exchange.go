@@ -108,6 +108,9 @@ func (s *server) afterwards(ctx context.Context, job entry.JobID, dev store.Devi
 	for _, t := range held.Forked {
 		line(access.ActionFork, string(t.Log), "at "+strconv.FormatInt(t.Seq, 10))
 	}
+	for _, c := range held.Carried { // by right after a restore (T21); otherwise somebody wrote in another's log
+		line(access.ActionCarry, string(c.Writer), fmt.Sprintf("%d, log %.8s", c.Count, c.Log))
+	}
 	if held.Clone {
 		line(access.ActionClone, string(in.Log), "")
 	}

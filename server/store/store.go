@@ -111,7 +111,7 @@ type Handin struct {
 	Workspace WorkspaceID
 	Job       entry.JobID
 	Device    DeviceID
-	Log       entry.LogID // the device's own log; entries of other logs are marked carried
+	Log       entry.LogID // the device's own log; entries of others, and of one that another device writes, are marked carried
 	Lease     Lease       // zero: none sent
 	Entries   []entry.Entry
 	At        time.Time     // server time
@@ -123,18 +123,27 @@ type Handin struct {
 	Written func(Added)
 }
 
+// Carried is how many new entries of another's log a device handed in. Writer is the device that writes the log, "" when none is
+// known to.
+type Carried struct {
+	Log    entry.LogID
+	Count  int
+	Writer DeviceID
+}
+
 // Held is what the store holds of a job after a hand-in.
 type Held struct {
-	Job    Job
-	Stored int    // entries that are new
-	Known  int    // entries of the batch that were held before
-	Clone  bool   // the lease is neither the next one nor a repeat: another phone has gone on with this log
-	Forked []Tip  // entries of this batch that made a fork
-	Heads  []Head // sorted by log
-	Tips   []Tip  // of forked logs, sorted by log, seq, id
-	Added  Added
-	Jobs   int   // of the workspace
-	Mark   *Mark // of the results of the core asked about; nil = there are none
+	Job     Job
+	Stored  int       // entries that are new
+	Known   int       // entries of the batch that were held before
+	Clone   bool      // the lease is neither the next one nor a repeat: another phone has gone on with this log
+	Forked  []Tip     // entries of this batch that made a fork
+	Carried []Carried // new entries of logs that are not this device's, sorted by log
+	Heads   []Head    // sorted by log
+	Tips    []Tip     // of forked logs, sorted by log, seq, id
+	Added   Added
+	Jobs    int   // of the workspace
+	Mark    *Mark // of the results of the core asked about; nil = there are none
 }
 
 // Mark says how far results reach and which they are.

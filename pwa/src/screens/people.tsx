@@ -185,7 +185,7 @@ function Links({ list, attempt }: { list: Link[]; attempt: Attempt }) {
 const actions: Record<string, string> = {
   'draw code': 'a code was drawn for', 'pair': 'was paired as', 'pair refused': 'a code was refused:', 'revoke phone': 'ended', 'change role': 'changed what may do',
   "renew a phone's key": 'renewed the key of', 'make view link': 'made a link:', 'revoke view link': 'ended a link', 'fork': 'two entries in one place of a log,',
-  'second phone with one log': 'a copied phone was found', 'entries refused': 'lines that are no entries:', 'new epoch': 'the office was restored',
+  'second phone with one log': 'a copied phone was found', 'entries refused': 'lines that are no entries:', "another phone's entries": 'brought new entries of a log that another phone writes:', 'new epoch': 'the office was restored',
   'export job': 'a job was taken out as a file', 'import job': 'a job was brought in from a file', 'backup': 'a backup was made', 'restore from backup': 'restored from a backup',
   'hand in from a file': 'took in a file',
 };

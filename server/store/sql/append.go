@@ -5,6 +5,7 @@ import (
 	stdsql "database/sql"
 	"errors"
 	"fmt"
+	"maps"
 	"math/bits"
 	"slices"
 
@@ -118,7 +119,7 @@ func appendTo(ctx context.Context, tx txn, row jobRow, in store.Handin, batch []
 	}
 	if len(fresh) > 0 {
 		before := row.at()
-		if row, err = insert(ctx, tx, row, in, fresh); err != nil {
+		if row, held.Carried, err = insert(ctx, tx, row, in, fresh); err != nil {
 			return err
 		}
 		held.Added = store.Added{From: before, To: row.at(), Newest: newest(fresh)}
@@ -211,24 +212,24 @@ func onlyNew(ctx context.Context, tx txn, job int64, batch []newEntry) ([]newEnt
 func evenly(n int) int { return 1 << bits.Len(uint(n-1)) }
 
 // insert gives each entry the next position and moves the job's counter and digests with them.
-func insert(ctx context.Context, tx txn, row jobRow, in store.Handin, fresh []newEntry) (jobRow, error) {
+func insert(ctx context.Context, tx txn, row jobRow, in store.Handin, fresh []newEntry) (jobRow, []store.Carried, error) {
 	carried, err := carriedLogs(ctx, tx, row.N, in, fresh)
 	if err != nil {
-		return row, err
+		return row, nil, err
 	}
 	for len(fresh) > 0 {
 		n := insertRows[slices.IndexFunc(insertRows, func(n int) bool { return n <= len(fresh) })]
 		if row, err = insertPart(ctx, tx, row, in, fresh[:n], carried); err != nil {
-			return row, err
+			return row, nil, err
 		}
 		fresh = fresh[n:]
 	}
 	const move = "UPDATE jobs SET pos = ?, running = ?, sum = ? WHERE n = ?"
 	_, err = tx.ExecContext(ctx, tx.Rebind(move), row.Pos, row.Running, row.Sum, row.N)
-	return row, err
+	return row, carried, err
 }
 
-func insertPart(ctx context.Context, tx txn, row jobRow, in store.Handin, part []newEntry, carried map[entry.LogID]bool) (jobRow, error) {
+func insertPart(ctx context.Context, tx txn, row jobRow, in store.Handin, part []newEntry, carried []store.Carried) (jobRow, error) {
 	running, sum := digestOf(row.Running), digestOf(row.Sum)
 	args := make([]any, 0, 12*len(part))
 	for _, e := range part {
@@ -236,7 +237,7 @@ func insertPart(ctx context.Context, tx txn, row jobRow, in store.Handin, part [
 		running, sum = running.Next(e.id), sum.Plus(e.id)
 		at := running
 		args = append(args, row.N, row.Pos, e.id[:], e.Log, e.Seq, e.prev, e.Raw, at[:], in.Device,
-			bit(carried[e.Log]), in.Offset.Milliseconds(), ms(in.At))
+			bit(slices.ContainsFunc(carried, func(c store.Carried) bool { return c.Log == e.Log })), in.Offset.Milliseconds(), ms(in.At))
 	}
 	row.Running, row.Sum = running[:], sum[:]
 	query := "INSERT INTO entries (job, pos, id, log, seq, prev, raw, running, device, carried, offset_ms, received) VALUES " +
@@ -245,24 +246,35 @@ func insertPart(ctx context.Context, tx txn, row jobRow, in store.Handin, part [
 	return row, err
 }
 
-// carriedLogs says which logs are not the device's own: neither the one it writes now nor one it has held a lease on.
-func carriedLogs(ctx context.Context, tx txn, job int64, in store.Handin, fresh []newEntry) (map[entry.LogID]bool, error) {
-	if !slices.ContainsFunc(fresh, func(e newEntry) bool { return e.Log != in.Log }) {
+// carriedLogs says which of the logs are not the device's own: neither the one it says that it writes, unless another device
+// does, nor one that it has held a lease on.
+func carriedLogs(ctx context.Context, tx txn, job int64, in store.Handin, fresh []newEntry) ([]store.Carried, error) {
+	leased := in.Lease != (store.Lease{}) // then it is known to be another's by its lease
+	if leased && !slices.ContainsFunc(fresh, func(e newEntry) bool { return e.Log != in.Log }) {
 		return nil, nil
 	}
-	var own []entry.LogID
-	const query = "SELECT log FROM leases WHERE job = ? AND device = ?"
-	if err := tx.SelectContext(ctx, &own, tx.Rebind(query), job, in.Device); err != nil {
+	var leases []struct {
+		Log    entry.LogID    `db:"log"`
+		Device store.DeviceID `db:"device"`
+	}
+	if err := tx.SelectContext(ctx, &leases, tx.Rebind("SELECT log, device FROM leases WHERE job = ?"), job); err != nil {
 		return nil, err
 	}
-	carried := map[entry.LogID]bool{}
+	writer := map[entry.LogID]store.DeviceID{in.Log: in.Device}
+	for _, l := range leases {
+		writer[l.Log] = l.Device
+	}
+	counts := map[entry.LogID]int{}
 	for _, e := range fresh {
-		carried[e.Log] = true
+		if writer[e.Log] != in.Device {
+			counts[e.Log]++
+		}
 	}
-	for _, log := range append(own, in.Log) {
-		delete(carried, log)
+	var out []store.Carried
+	for _, log := range slices.Sorted(maps.Keys(counts)) {
+		out = append(out, store.Carried{Log: log, Count: counts[log], Writer: writer[log]})
 	}
-	return carried, nil
+	return out, nil
 }
 
 // moveLease compares the phone's lease with the one held for its log. The next one moves it on; the same pair is a retry

@@ -26,7 +26,7 @@ func Run(t *testing.T, open Open) {
 		run  func(t *testing.T, b *bench)
 	}{
 		{"Append", testAppend}, {"Written", testWritten}, {"Page", testPage}, {"Rest", testRest}, {"RestForked", testRestForked}, {"Cursor", testCursor}, {"Epoch", testEpoch}, {"Forks", testForks}, {"Gap", testGap}, {"BranchOverGap", testBranchOverGap},
-		{"ParallelWriters", testParallel}, {"Lease", testLease}, {"Carried", testCarried}, {"Workspaces", testWorkspaces},
+		{"ParallelWriters", testParallel}, {"Lease", testLease}, {"Carried", testCarried}, {"CarriedByOther", testCarriedByOther}, {"Workspaces", testWorkspaces},
 		{"Results", testResults}, {"Codes", testCodes}, {"CodeRace", testCodeRace}, {"WrongTries", testWrongTries},
 		{"Secrets", testSecrets}, {"Links", testLinks}, {"Audit", testAudit}, {"Blobs", testBlobs}, {"Notes", testNotes},
 		{"Server", testServer}, {"HandedIn", testHandedIn}, {"Phones", testPhones}, {"Roles", testRoles}, {"Renew", testRenew},

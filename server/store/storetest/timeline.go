@@ -387,6 +387,29 @@ func testCarried(t *testing.T, b *bench) {
 	held := b.append(t, store.Handin{Log: mine[0].Log, Lease: store.Lease{Current: "a0", Next: "a1"}, Entries: append(slices.Clone(mine), other...)})
 	want(t, "stored", held.Stored, 5)
 	want(t, "heads", len(held.Heads), 2)
+	wantCarried(t, held, store.Carried{Log: other[0].Log, Count: 3})
+	again := b.append(t, store.Handin{Log: mine[0].Log, Entries: append(slices.Clone(mine), other...)})
+	wantCarried(t, again)
+}
+
+// testCarriedByOther: whoever adds to a log that another device writes is found, also when it says that the log is its own.
+func testCarriedByOther(t *testing.T, b *bench) {
+	log := b.chain("a", entry.Entry{}, 5, "x")
+	b.append(t, store.Handin{Log: log[0].Log, Lease: store.Lease{Current: "a0", Next: "a1"}, Entries: log[:2]})
+	other, code := store.DeviceID(id32("another")), store.Lease{Current: "b0", Next: "b1"}
+	wantCarried(t, b.append(t, store.Handin{Log: log[0].Log, Lease: store.Lease{Current: "a1", Next: "a2"}, Entries: log[2:3]}))
+	own := b.chain("b", entry.Entry{}, 1, "y")
+	for i, says := range []store.Handin{{Log: own[0].Log, Lease: code}, {Log: log[0].Log}} {
+		says.Device, says.Entries = other, log[3+i:4+i]
+		wantCarried(t, b.append(t, says), store.Carried{Log: log[0].Log, Count: 1, Writer: b.dev})
+	}
+}
+
+func wantCarried(t *testing.T, held store.Held, expect ...store.Carried) {
+	t.Helper()
+	if !slices.Equal(held.Carried, expect) {
+		t.Errorf("carried %v, want %v", held.Carried, expect)
+	}
 }
 
 // testWorkspaces is T55: what is another workspace's looks like nothing.
