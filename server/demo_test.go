@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"witnessmark/server/demo"
 	"witnessmark/server/office"
@@ -65,6 +66,23 @@ func TestDemoLoad(t *testing.T) {
 	job, err := app.Store().Job(t.Context(), app.Workspace(), story.Job)
 	if err != nil || job.Pos != int64(story.Len()) || job.Title != "Railcar No. 4, the Heron" {
 		t.Errorf("job = %+v, %v, want %d entries", job, err, story.Len())
+	}
+	phones, err := app.Store().Devices(t.Context(), app.Workspace())
+	if err != nil {
+		t.Fatal(err)
+	}
+	states, err := app.Store().PhoneStates(t.Context(), app.Workspace())
+	for _, p := range phones { // P3 is a day and two hours behind: told in the list of phones, and put right nowhere (T24)
+		slow := time.Duration(0)
+		if p.Name == "P3" {
+			slow = 26*time.Hour + 17*time.Minute
+		}
+		if state, ok := states[p.ID]; !ok || (state.Offset+slow).Abs() > time.Minute {
+			t.Errorf("%s stands as %+v, want a clock %s behind", p.Name, state, slow)
+		}
+	}
+	if err != nil || len(phones) != len(story.Logs) {
+		t.Errorf("%d phones, %v, want %d", len(phones), err, len(story.Logs))
 	}
 	marks, err := app.Store().ResultsMark(t.Context(), app.Workspace(), story.Job, simCore())
 	if err != nil || marks.Pos != job.Pos {

@@ -9,13 +9,17 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
+	"time"
 
 	"witnessmark/server/phone"
 	"witnessmark/sync/entry"
+	"witnessmark/sync/result"
 )
 
-// Load reads the device logs NAME.ndjson and the photos of a folder, as Compose wrote them. Logs are in order of name.
+// Load reads the device logs NAME.ndjson and the photos of a folder, as Compose wrote them, and from the story how far each
+// clock is behind. Logs are in order of name.
 func Load(files fs.FS) (*Story, error) {
 	names, err := fs.Glob(files, "*.ndjson")
 	if err != nil || len(names) == 0 {
@@ -33,7 +37,29 @@ func Load(files fs.FS) (*Story, error) {
 		}
 		story.Logs = append(story.Logs, log)
 	}
-	return story, story.loadPhotos(files)
+	return story, errors.Join(story.loadClocks(files), story.loadPhotos(files))
+}
+
+// loadClocks sets how far the phones' clocks are behind: that stands in the story alone.
+func (s *Story) loadClocks(files fs.FS) error {
+	text, err := fs.ReadFile(files, "story.txt")
+	if err != nil {
+		return err
+	}
+	told := &writer{story: &Story{}, logs: map[string]int{}}
+	for line := range strings.Lines(string(text)) {
+		if words := strings.Fields(line); len(words) > 0 && words[0] == "device" {
+			if err := told.device(words[1:]); err != nil {
+				return err
+			}
+		}
+	}
+	for i, log := range s.Logs {
+		if at := slices.IndexFunc(told.story.Logs, func(l Log) bool { return l.Device == log.Device }); at >= 0 {
+			s.Logs[i].Slow = told.story.Logs[at].Slow
+		}
+	}
+	return nil
 }
 
 func readLog(device string, data []byte) (Log, error) {
@@ -95,7 +121,8 @@ type Pair func(ctx context.Context, role string) (code string, err error)
 func Send(ctx context.Context, url string, pair Pair, story *Story) error {
 	var phones []*phone.Phone
 	for _, log := range story.Logs {
-		p := phone.New(phone.Config{URL: url, Job: story.Job, Name: log.Device, Of: log.Of, Log: log.ID})
+		clock := func() time.Time { return time.Now().Add(-log.Slow) }
+		p := phone.New(phone.Config{URL: url, Job: story.Job, Name: log.Device, Of: log.Of, Log: log.ID, Now: clock, Core: result.CoreVersion})
 		code, err := pair(ctx, roleOf(log))
 		if err != nil {
 			return err

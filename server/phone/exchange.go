@@ -63,9 +63,14 @@ func (p *Phone) request(batch []entry.Entry) ([]byte, error) {
 		p.next = draw()
 	}
 	sum := p.set.Digest()
+	var stands *Standing
+	if p.cfg.Core != "" {
+		stands = &Standing{Core: p.cfg.Core, Unsent: len(p.waiting) - len(batch)}
+	}
 	return Body(RequestHead{
 		V: 1, Lease: &Lease{p.current, p.next}, Log: p.log, Cursor: p.cursor, Holds: p.holds(len(batch)), Count: p.set.Len(),
 		Digest: hex.EncodeToString(sum[:]), Limit: p.cfg.Limit, Time: p.cfg.Now().Format(time.RFC3339),
+		Phone: stands,
 	}, batch)
 }
 

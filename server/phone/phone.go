@@ -54,6 +54,7 @@ type Config struct {
 	Log       entry.LogID       // "" = drawn at random
 	Transport http.RoundTripper // nil = http.DefaultTransport; a test puts its faults here
 	Now       func() time.Time  // nil = time.Now
+	Core      string            // the calculations that it says it has, for the list of phones; "" = does not say how it stands
 	Limit     int               // entries that a page brings; 0 = the server's choice
 }
 

@@ -52,6 +52,15 @@ type RequestHead struct {
 	Limit  int                   `json:"limit,omitempty"`
 	Lines  int                   `json:"lines"`
 	Time   string                `json:"time"`
+	Phone  *Standing             `json:"phone,omitempty"`
+}
+
+// Standing is how a phone stands, for the list of phones.
+type Standing struct {
+	App    string `json:"app"`
+	Core   string `json:"core"`
+	Unsent int    `json:"unsent"`
+	Photos int    `json:"photos"`
 }
 
 // LogHead is how far the office holds a log.

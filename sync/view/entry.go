@@ -44,6 +44,7 @@ func (v *viewer) readingEntry(p record.Place, r record.Reading) jcs.Value {
 		add("temperature", r.Temp.String())
 	}
 	add("measured", r.When)
+	add("clock", v.earlyReading(p, r))
 	add("read by", v.person(r.ReadBy))
 	add("written by", v.person(r.By))
 	add("note", r.Note)

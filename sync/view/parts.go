@@ -166,7 +166,7 @@ func (v *viewer) part() (jcs.Value, error) {
 	a := v.now(p)
 	out := v.partLine(a)
 	step := jcs.Obj(str("kind", "part"), jcs.M("after", jcs.Strs(p.Tips)), jcs.M("body", jcs.Obj(str("part", p.Key), str("as", p.As))))
-	for _, m := range []jcs.Member{str("torn", tornWords(p)), v.photosOf("photos", p.Photos), list("story", p.Story, v.partStep), jcs.M("next", jcs.Strs(nextSteps(a))), jcs.M("step", step), jcs.M("known", knownDraft(p)),
+	for _, m := range []jcs.Member{str("torn", tornWords(p)), v.photosOf("photos", p.Photos), list("story", p.Story, v.partStep), jcs.M("next", jcs.Strs(nextSteps(a))), jcs.M("step", step), jcs.M("known", knownDraft(p)), jcs.M("early", v.earlyWords(p)),
 		list("card", inwardCard(p), func(m record.Matter) jcs.Value { return jcs.Obj(text("what", m.What), text("want", m.Want)) }), v.fitPlaces(p), text("caution", partCaution)} {
 		out = out.With(m.Key, m.Val)
 	}

@@ -305,9 +305,9 @@ export interface PartsView {
 export interface PartStep {
   id: string; state: string; where?: string; on: string; by: string; note?: string; says: string[]; photos: Photo[]; card: { what: string; want?: string; got?: string; good: boolean }[];
 }
-/** for_engine, for_place: what a part is wanted for that has been in no engine yet. torn: that this is not settled. */
+/** for_engine, for_place: what a part is wanted for that has been in no engine yet. torn: that this is not settled. early: clocks that say that it was measured before it came. */
 export interface PartView extends PartLine {
-  for_engine?: Engine; for_place?: string; torn?: string;
+  for_engine?: Engine; for_place?: string; torn?: string; early: string[];
   photos: Photo[]; story: PartStep[]; next: string[]; card: { what: string; want: string }[]; caution: string;
   step: { kind: string; after: string[]; body: Record<string, unknown> }; known: { kind: string; over: string[]; body: Record<string, unknown> };
   fits: { engine: Engine; places: { at: string; words: string }[] }[];

@@ -26,6 +26,7 @@ export function PartScreen({ part }: { part: string }) {
       {v.torn !== undefined && <p class="problem">{sentence(v.torn)} Two entries say otherwise, and neither knows of the other: say it with what comes next.</p>}
       {v.doubt !== undefined && <p class="problem">{sentence(v.doubt)}</p>}
       {v.contest !== undefined && <p class="actions"><a class="button" href={href('contest', { id: v.contest })}>Settle where it is</a></p>}
+      {v.early.map((t) => <p key={t} class="notice">{t}</p>)}
       <Photos photos={v.photos} />
       {v.contest === undefined && <Next v={v} />}
       <Story v={v} />

@@ -1,0 +1,90 @@
+package view
+
+import (
+	"slices"
+
+	"witnessmark/sync/entry"
+	"witnessmark/sync/jcs"
+	"witnessmark/sync/record"
+)
+
+// early is what one log says of a part on a day before the part came.
+type early struct {
+	log   entry.LogID
+	count int
+	day   string
+}
+
+// tooEarly finds a wrong clock by cause and effect: a part cannot be measured before it came. The days of readings are those of
+// the phone that wrote them, unless a reading states when it was made; a part came on the first day that somebody states. Nothing
+// is put right by it: times stay as they were written, and decide nothing.
+func (v *viewer) tooEarly(p *record.Part) (came string, out []early) {
+	for _, s := range p.Story {
+		if s.State == "received" && (came == "" || s.On < came) {
+			came = s.On
+		}
+	}
+	if came == "" {
+		return "", nil
+	}
+	for _, pl := range v.st.Places {
+		if pl.Key != p.Key && pl.Cond != "trial:"+p.Key {
+			continue
+		}
+		for _, r := range pl.Readings {
+			if r.When == "" && day(r.At) < came {
+				out = withEarly(out, r)
+			}
+		}
+	}
+	return came, out
+}
+
+func withEarly(out []early, r record.Reading) []early {
+	i := slices.IndexFunc(out, func(e early) bool { return e.log == r.Log })
+	if i < 0 {
+		return append(out, early{r.Log, 1, day(r.At)})
+	}
+	out[i].count++
+	out[i].day = min(out[i].day, day(r.At))
+	return out
+}
+
+// earlyWords says it of each phone.
+func (v *viewer) earlyWords(p *record.Part) jcs.Value {
+	came, all := v.tooEarly(p)
+	var out []string
+	for _, e := range all {
+		out = append(out, count(e.count)+" of its readings are of "+e.day+" by the clock of "+v.phoneOf(e.log)+", and it came on "+came+": that clock was wrong, or one of the days is. "+
+			"Times stand as they were written, and decide nothing.")
+	}
+	return jcs.Strs(out)
+}
+
+// earlyReading says it of one reading; "" when nothing is odd.
+func (v *viewer) earlyReading(pl record.Place, r record.Reading) string {
+	for i := range v.st.Parts {
+		p := &v.st.Parts[i]
+		if pl.Key != p.Key && pl.Cond != "trial:"+p.Key {
+			continue
+		}
+		if came, all := v.tooEarly(p); slices.ContainsFunc(all, func(e early) bool { return e.log == r.Log }) && r.When == "" && day(r.At) < came {
+			return "by the phone's clock this was before " + p.Key + " came, on " + came
+		}
+	}
+	return ""
+}
+
+// phoneOf is the name of the phone that writes a log, and whose it is.
+func (v *viewer) phoneOf(log entry.LogID) string {
+	for _, l := range v.st.Logs {
+		if l.Log != log || l.Name == "" {
+			continue
+		}
+		if l.Of == "" {
+			return l.Name
+		}
+		return l.Name + ", " + v.person(l.Of)
+	}
+	return "a phone"
+}
