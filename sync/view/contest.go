@@ -15,6 +15,9 @@ func (v *viewer) contestWords(c record.Contest) string {
 	if words := v.runContest(c); words != "" {
 		return words
 	}
+	if part, ok := strings.CutPrefix(c.Register, "part/"); ok { // it may be in no engine at all
+		return "part " + part
+	}
 	for _, p := range c.Places {
 		if e, ok := v.st.Engine(p.Asm); ok && e.Pattern != nil && p.At != "" {
 			return e.Serial + " · " + v.placeName(e, p.At, p.Point)
@@ -62,9 +65,21 @@ func (v *viewer) member(id entry.ID) member {
 		}
 	}
 	if m, ok := v.st.Saying(id); ok {
-		return member{m.Words, m.By, m.At, m.Kind}
+		return member{m.Words + v.fittedIn(m), m.By, m.At, m.Kind}
 	}
 	return member{"an entry", "", "", ""}
+}
+
+// fittedIn says into which engine, and where in it, a step fitted a part.
+func (v *viewer) fittedIn(m record.Saying) string {
+	if m.Kind != "part" || m.Body.Get("state").Text() != "fitted" {
+		return ""
+	}
+	asm := m.Body.Get("asm").Text()
+	if e, ok := v.st.Engine(asm); ok {
+		return " in " + join(e.Serial+" "+e.Name, v.spot(e, m.Body.Get("at").Text()))
+	}
+	return " in " + asm
 }
 
 // contest is what stands against each other, with the ruling that each choice

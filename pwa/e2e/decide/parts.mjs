@@ -123,4 +123,70 @@ async function ordersAndFits() {
   }
 }
 
-export const cases = [['a part is ordered, comes in two parcels, is measured and fitted; fitted twice it is not settled', ordersAndFits]];
+const strip = (phone) => phone.page.locator('.strip .engine-name');
+
+/** Both offline, each does its part; then both come back. */
+async function apart(phones, ...deeds) {
+  for (const phone of phones) await phone.offline(true);
+  for (const [i, deed] of deeds.entries()) await deed(phones[i]);
+  for (const phone of phones) await phone.offline(false);
+  for (const phone of phones) await ready(phone);
+}
+
+async function ofNeither() {
+  const server = await startServer({ demo: true });
+  const maud = await paired(server, 'lead', 'P1', 'Maud Ferris', { size: deskSize });
+  const idris = await paired(server, 'fitter', 'P2', 'Idris Cole');
+  const { page } = maud;
+  try {
+    await known(maud, 'RB-9', 'coupling rubber', 'rubber');
+    await ready(maud);
+    await open(idris, '#/part?part=RB-9');
+    await word(idris, 'on the shelf');
+    const want = (asm) => (phone) => step(phone, 'It is wanted', { For: asm }, 'wanted').then(() => word(phone, 'wanted'));
+    await apart([maud, idris], want('2117'), want('2123'));
+    for (const phone of [maud, idris]) {
+      await phone.page.getByText('Which engine it is for is not settled.').waitFor();
+      equal(await strip(phone).count(), 0, 'engines in the strip of a part that is wanted for either');
+    }
+    await picture(page, 'torn-1280-day');
+    await picture(idris.page, 'torn-390-day');
+    await accessible(page, 'a part wanted for either engine');
+    await open(maud, '#/orders');
+    await page.locator('.line', { hasText: 'RB-9' }).getByText('which engine it is for is not settled').waitFor();
+    await open(maud, '#/part?part=RB-9');
+    await step(maud, 'A supplier was asked', { Supplier: 'Orsett Castings', For: '2123' }, 'asked');
+    await strip(maud).getByText('2123').waitFor();
+    await step(maud, 'It was ordered', { Supplier: 'Orsett Castings' }, 'ordered');
+    await word(maud, 'ordered');
+    equal((await strip(maud).innerText()).includes('2123'), true, 'ordered for the engine that it was asked for');
+    await step(maud, 'It came', {}, 'received');
+    await word(maud, 'received, not accepted');
+    await ready(maud);
+    await word(idris, 'received, not accepted');
+    const scrapped = (phone) => step(phone, 'Scrap it', {}, 'scrapped').then(() => word(phone, 'scrapped'));
+    await known(maud, 'L-8', 'liner', 'liner');
+    await ready(maud);
+    await open(idris, '#/part?part=L-8');
+    await word(idris, 'on the shelf');
+    await apart([maud, idris], scrapped, (phone) => fit(phone, 'L-8', '2117', 'cylinder 1 · liner bore'));
+    await word(maud, 'not settled');
+    await page.getByRole('link', { name: 'Settle where it is' }).click();
+    await page.locator('main .engine-name', { hasText: '2117' }).waitFor();
+    equal(await strip(maud).count(), 0, 'engines in the strip where the question is which');
+    await page.getByRole('button', { name: 'L-8: fitted in 2117 seventeen · cylinder 1 · liner bore is right' }).waitFor();
+    await picture(page, 'which-1280-day');
+    await open(maud, '#/part?part=GK-7');
+    await page.getByText('by the clock of P3, Bram Hale, and it came on 2027-03-13').waitFor();
+    await picture(page, 'early-1280-day');
+    await accessible(page, 'a part measured before it came');
+    equal([...maud.complaints, ...idris.complaints], [], 'the pages kept to their policy');
+  } finally {
+    await maud.forget();
+    await idris.forget();
+    await server.stop();
+  }
+}
+
+export const cases = [['a part is ordered, comes in two parcels, is measured and fitted; fitted twice it is not settled', ordersAndFits],
+  ['a part that two phones want for two engines, or have in two places, is of neither until somebody says', ofNeither]];

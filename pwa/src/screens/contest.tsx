@@ -43,7 +43,7 @@ export function ContestScreen({ id }: { id: string }) {
             </li>
           ))}
           {v.nothing !== undefined && (
-            <li><button type="button" class="wide" onClick={() => v.nothing !== undefined && void rule({ ...v.nothing, body: {} })}>None of them: take all back and measure again</button></li>
+            <li><button type="button" class="wide" onClick={() => v.nothing !== undefined && void rule({ ...v.nothing, body: {} })}>None of them: take all back and {v.which === true ? 'look' : 'measure'} again</button></li>
           )}
         </ul>
       </Section>
