@@ -131,7 +131,7 @@ replay: build pwa/node_modules/.ok ## first starts of the scenario typed again t
 	SPEED=$(or $(SPEED),20) RUN="$(or $(RUN),1 2)" node pwa/e2e/replay.mjs
 
 fuzz: ## each decoder of outside bytes for FUZZTIME
-	for t in sync/jcs:FuzzParse sync/entry:FuzzRead sync/quantity:FuzzParse sync/calc:FuzzRun sync/calc:FuzzCalc sync/pattern:FuzzParse sync/pattern:FuzzFile \
+	for t in sync/jcs:FuzzParse sync/entry:FuzzRead sync/quantity:FuzzParse sync/calc:FuzzRun sync/calc:FuzzCalc sync/calc:FuzzFromJSON sync/pattern:FuzzParse sync/pattern:FuzzFile \
 	    server/archive:FuzzOpen server/backup:FuzzOpen server/handin:FuzzRead server/photos:FuzzExamine \
 	    server/api:FuzzExchange server/api:FuzzPair; do \
 	  go test ./$${t%%:*} -run '^$$' -fuzz "^$${t##*:}$$" -fuzztime $${FUZZTIME:-30s} -fuzzminimizetime 10x; \

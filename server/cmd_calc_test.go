@@ -21,6 +21,8 @@ func TestCalcVerb(t *testing.T) {
 		{"a name it does not have", `{"items":{"diamter":[{"v":{"t":"61.9","u":"mm"}}]}}`, []string{"journal"}, 1, "journal takes no reading named 'diamter'; it takes diameter"},
 		{"an empty list of that name", `{"items":{"diamter":[]}}`, []string{"journal"}, 1, "it takes diameter"},
 		{"a member it does not have", `{"readings":{}}`, []string{"journal"}, 1, "'readings' is none of them"},
+		{"a member of a reading that it does not have", `{"items":{"diameter":[{"v":{"t":"61.9","u":"mm"},"pont":"a.V"}]}}`, []string{"journal"}, 1, "items.diameter[0]: it has ref, point, label, by"},
+		{"a unit that it does not know", `{"items":{"diameter":[{"v":{"t":"2.43","u":"inch"}}]}}`, []string{"journal"}, 1, "'inch' is not a unit that this tool knows; for a length write one of mm, um, cm, m, in, thou, tenth, ft"},
 		{"a limit of a family", `{"items":{"pressure":[{"point":"500","v":{"t":"1.4","u":"bar"}}]},"limits":{"min.500":{"min":{"t":"1.0","u":"bar"}}}}`, []string{"oilpressure"}, 0, `"verdict":"within"`},
 		{"schema", "", []string{"-schema", "ratio"}, 0, `"$schema":"https://json-schema.org/draft/2020-12/schema"`},
 		{"in words", ratio, []string{"-words", "ratio"}, 0, "15.00"},

@@ -12,29 +12,39 @@ import (
 // MaxItems bounds the readings that one call from outside may bring.
 const MaxItems = 5000
 
-// FromJSON reads inputs as Schema describes them. The error says what is wrong
-// and where.
+// FromJSON reads inputs as Schema describes them, and refuses what is not in it
+// rather than drop it: of two programs that are to check each other, both must
+// know what the other was given. The error says what is wrong and where. Bodies
+// of entries are not read here; what a newer phone adds to one is kept there.
 func FromJSON(v jcs.Value) (Inputs, error) {
 	in := Inputs{Items: map[string][]Item{}, Limits: map[string]Limit{}, Nominal: map[string]quantity.Written{}, Opts: map[string]string{}}
 	if err := shape(v); err != nil {
 		return in, err
 	}
-	if err := in.itemsFrom(v.Get("items").Members()); err != nil {
+	if err := in.itemsFrom(given(v.Get("items"))); err != nil {
 		return in, err
 	}
-	for _, m := range v.Get("limits").Members() {
-		in.Limits[m.Key] = limitFrom(m.Key, m.Val)
+	if err := in.limitsFrom(given(v.Get("limits"))); err != nil {
+		return in, err
 	}
-	for _, m := range v.Get("nominal").Members() {
+	for _, m := range given(v.Get("nominal")) {
+		if where, why := valueForm("").wrong(m.Val); why != "" {
+			return in, wrongAt("nominal."+m.Key+where, why)
+		}
 		in.Nominal[m.Key] = WrittenFrom(m.Val)
 	}
-	for _, m := range v.Get("opts").Members() {
-		if m.Val.Kind() != jcs.KindText {
-			return in, errors.New("opts." + m.Key + ": write it as text, in quotation marks")
+	for _, m := range given(v.Get("opts")) {
+		if _, why := anyText.wrong(m.Val); why != "" {
+			return in, wrongAt("opts."+m.Key, why)
 		}
 		in.Opts[m.Key] = m.Val.Text()
 	}
 	return in, nil
+}
+
+// given are the members that are not null: null is as left out.
+func given(v jcs.Value) []jcs.Member {
+	return slices.DeleteFunc(slices.Clone(v.Members()), func(m jcs.Member) bool { return m.Val.IsNull() })
 }
 
 // shape refuses what is not an object of objects, and members that nothing
@@ -65,9 +75,9 @@ func (in *Inputs) itemsFrom(members []jcs.Member) error {
 			if total++; total > MaxItems {
 				return errors.New("more than " + strconv.Itoa(MaxItems) + " readings at once")
 			}
-			item, err := itemFrom(it)
+			item, err := itemFrom(it, "items."+m.Key+"["+strconv.Itoa(i)+"]")
 			if err != nil {
-				return errors.New("items." + m.Key + "[" + strconv.Itoa(i) + "]: " + err.Error())
+				return err
 			}
 			in.Items[m.Key] = append(in.Items[m.Key], item)
 		}
@@ -75,13 +85,17 @@ func (in *Inputs) itemsFrom(members []jcs.Member) error {
 	return nil
 }
 
-func itemFrom(v jcs.Value) (Item, error) {
+// itemFrom reads the reading that stands at a place in the input.
+func itemFrom(v jcs.Value, place string) (Item, error) {
+	if where, why := itemForm(unitOf(v.Get("v"))).wrong(v); why != "" {
+		return Item{}, wrongAt(place+where, why)
+	}
 	it := Item{Ref: v.Get("ref").Text(), Point: v.Get("point").Text(), Label: v.Get("label").Text(), By: v.Get("by").Text(),
 		V: WrittenFrom(v.Get("v")), Blind: v.Get("blind").IsTrue()}
 	if t := v.Get("tool"); !t.IsNull() {
 		tool, err := ToolFrom(t.Get("key").Text(), t.Get("what").Text(), WrittenFrom(t.Get("u")), WrittenFrom(t.Get("res")))
 		if err != nil {
-			return it, err
+			return it, wrongAt(place, err.Error())
 		}
 		it.Tool = &tool
 	}
@@ -92,7 +106,26 @@ func itemFrom(v jcs.Value) (Item, error) {
 		w := WrittenFrom(t)
 		it.Temp = &w
 	}
-	return it, nil
+	return it, it.corrections(place)
+}
+
+// corrections refuses a zero check and a temperature that cannot be read: the
+// reading would stand without its correction, and nothing would say so.
+func (it Item) corrections(place string) error {
+	if it.Zero != nil {
+		if _, err := quantity.Parse(it.Zero.Bar); err != nil {
+			return wrongAt(place+".zero.bar", err.Error())
+		}
+		if _, err := quantity.Parse(it.Zero.Read); err != nil {
+			return wrongAt(place+".zero.read", err.Error())
+		}
+	}
+	if it.Temp != nil {
+		if _, err := quantity.Parse(*it.Temp); err != nil {
+			return wrongAt(place+".temp", err.Error())
+		}
+	}
+	return nil
 }
 
 // ToolFrom makes a tool from its calibration and scale as written.
@@ -112,6 +145,20 @@ func ToolFrom(key, what string, u, res quantity.Written) (Tool, error) {
 		*x.to = q.Unit.Step(q.Unit.From(q.SI))
 	}
 	return t, nil
+}
+
+func (in *Inputs) limitsFrom(members []jcs.Member) error {
+	for _, m := range members {
+		place := "limits." + m.Key
+		if where, why := limitForm("").wrong(m.Val); why != "" {
+			return wrongAt(place+where, why)
+		}
+		if name := m.Val.Get("name").Text(); name != "" && name != m.Key {
+			return wrongAt(place+".name", "it is "+m.Key+", the name that the limit stands under, or left out")
+		}
+		in.Limits[m.Key] = limitFrom(m.Key, m.Val)
+	}
+	return nil
 }
 
 func limitFrom(name string, v jcs.Value) Limit {

@@ -65,10 +65,13 @@ func (s Spec) CheckNames(in Inputs) error {
 }
 
 // Answer is Run for inputs from outside, where nobody has looked at the
-// readings before: names are checked, and the readings of one spot by different
+// readings before: names and units are checked, and the readings of one spot by different
 // people are held against each other, so that no mean hides that they differ.
 func (s Spec) Answer(in Inputs) (Result, error) {
 	if err := s.CheckNames(in); err != nil {
+		return Result{}, err
+	}
+	if err := s.CheckUnits(in); err != nil {
 		return Result{}, err
 	}
 	r := s.Run(in)

@@ -59,7 +59,7 @@ func each[V any](m map[string]V, one func(V) jcs.Value) jcs.Value {
 func itemJSON(it Item) jcs.Value {
 	out := []jcs.Member{jcs.M("ref", jcs.Opt(it.Ref)), jcs.M("point", jcs.Opt(it.Point)), jcs.M("label", jcs.Opt(it.Label)), jcs.M("by", jcs.Opt(it.By)), jcs.M("v", WrittenJSON(it.V)), jcs.M("blind", jcs.Flag(it.Blind))}
 	if t := it.Tool; t != nil {
-		out = append(out, jcs.M("tool", jcs.Obj(jcs.M("key", jcs.Str(t.Key)), jcs.M("what", jcs.Opt(t.What)), jcs.M("u", metres(t.U)), jcs.M("res", metres(t.Res)))))
+		out = append(out, jcs.M("tool", jcs.Obj(jcs.M("key", jcs.Str(t.Key)), jcs.M("what", jcs.Opt(t.What)), jcs.M("u", step(t.U, it.V)), jcs.M("res", step(t.Res, it.V)))))
 	}
 	if z := it.Zero; z != nil {
 		out = append(out, jcs.M("zero", jcs.Obj(jcs.M("ref", jcs.Opt(z.Ref)), jcs.M("bar", WrittenJSON(z.Bar)), jcs.M("read", WrittenJSON(z.Read)), jcs.M("in", jcs.Opt(z.In)))))
@@ -70,8 +70,14 @@ func itemJSON(it Item) jcs.Value {
 	return jcs.Obj(out...)
 }
 
-func metres(x float64) jcs.Value {
-	return WrittenJSON(quantity.Written{Text: strings.ReplaceAll(quantity.Fixed(x*1e6, 3), "−", "-"), Unit: "um"})
+// step writes what a tool may be out by: of a length in µm, otherwise in the
+// unit of the reading.
+func step(si float64, like quantity.Written) jcs.Value {
+	u, _ := quantity.Lookup(like.Unit)
+	if u.Dim == quantity.Length || u.Dim == "" {
+		u, _ = quantity.Lookup("um")
+	}
+	return WrittenJSON(quantity.Written{Text: strings.ReplaceAll(quantity.FormatStep(si, u, 3), "−", "-"), Unit: u.Code})
 }
 
 // names lists every calculation that the vector file has a case of.

@@ -8,16 +8,19 @@ import (
 
 // Schema returns the JSON Schema (draft 2020-12) of a calculation's input.
 func (s Spec) Schema() jcs.Value {
-	var members []jcs.Member
+	var members, defs []jcs.Member
 	for _, k := range kinds {
 		members = append(members, jcs.M(k.member, s.named(k.kind)))
+		for _, n := range s.takes(k.kind) {
+			defs = append(defs, n.form().definitions()...)
+		}
 	}
-	return object(
+	return closed(
 		jcs.M("$schema", jcs.Str("https://json-schema.org/draft/2020-12/schema")),
 		jcs.M("title", jcs.Str(s.Title)),
-		jcs.M("$defs", definitions()),
-		jcs.M("properties", jcs.Obj(members...)),
-		jcs.M("additionalProperties", jcs.Bool(false)))
+		jcs.M("description", jcs.Str("A member that is null is as left out. schema/units.md says what each unit's code stands for.")),
+		jcs.M("$defs", jcs.Obj(defs...)),
+		jcs.M("properties", jcs.Obj(members...)))
 }
 
 // named is an object of the inputs of one kind, by name; a family of names is
@@ -31,24 +34,32 @@ func (s Spec) named(kind string) jcs.Value {
 			names = append(names, jcs.M(n.Name, n.schema()))
 		}
 	}
-	members := []jcs.Member{jcs.M("properties", jcs.Obj(names...)), jcs.M("additionalProperties", jcs.Bool(false))}
+	members := []jcs.Member{jcs.M("properties", jcs.Obj(names...))}
 	if len(families) > 0 {
 		members = append(members, jcs.M("patternProperties", jcs.Obj(families...)))
 	}
-	return object(members...)
+	return closed(members...)
+}
+
+// form is what the input is, each of them where there may be several.
+func (n Need) form() form {
+	switch n.Kind {
+	case "item":
+		return itemForm(n.dim())
+	case "limit":
+		return limitForm(n.dim())
+	case "nominal":
+		return valueForm(n.dim())
+	}
+	return anyText
 }
 
 func (n Need) schema() jcs.Value {
 	words := jcs.M("description", jcs.Str(n.Label+unitNote(n.Unit)))
-	switch n.Kind {
-	case "item":
-		return jcs.Obj(words, jcs.M("type", jcs.Str("array")), jcs.M("items", ref("item")))
-	case "limit":
-		return jcs.Obj(words, jcs.M("$ref", jcs.Str("#/$defs/limit")))
-	case "nominal":
-		return jcs.Obj(words, jcs.M("$ref", jcs.Str("#/$defs/value")))
+	if n.Kind == "item" {
+		return jcs.Obj(words, jcs.M("type", jcs.Str("array")), jcs.M("items", n.form().schema()))
 	}
-	return jcs.Obj(words, jcs.M("type", jcs.Str("string")))
+	return jcs.Obj(append(n.form().schema().Members(), words)...)
 }
 
 func unitNote(unit string) string {
@@ -58,22 +69,7 @@ func unitNote(unit string) string {
 	return " (" + unit + ")"
 }
 
-func ref(name string) jcs.Value { return jcs.Obj(jcs.M("$ref", jcs.Str("#/$defs/"+name))) }
-
-func object(members ...jcs.Member) jcs.Value {
-	return jcs.Obj(append(members, jcs.M("type", jcs.Str("object")))...)
-}
-
-func definitions() jcs.Value {
-	text := jcs.Obj(jcs.M("type", jcs.Str("string")))
-	value := object(jcs.M("description", jcs.Str("a value as written: t the text, to the upper of two, u the unit's code, is 'at least', 'at most' or 'nil'")),
-		jcs.M("properties", jcs.Obj(jcs.M("t", text), jcs.M("to", text), jcs.M("u", text), jcs.M("is", text))), jcs.M("required", jcs.Strs([]string{"u"})))
-	limit := object(jcs.M("properties", jcs.Obj(jcs.M("min", ref("value")), jcs.M("max", ref("value")), jcs.M("words", text), jcs.M("page", text),
-		jcs.M("judged", jcs.Obj(jcs.M("enum", jcs.Strs([]string{"read", "margin"})))), jcs.M("accepted", jcs.Obj(jcs.M("type", jcs.Str("boolean")))))))
-	tool := object(jcs.M("properties", jcs.Obj(jcs.M("key", text), jcs.M("what", text), jcs.M("u", ref("value")), jcs.M("res", ref("value")))))
-	zero := object(jcs.M("properties", jcs.Obj(jcs.M("ref", text), jcs.M("bar", ref("value")), jcs.M("read", ref("value")), jcs.M("in", text))))
-	item := object(jcs.M("properties", jcs.Obj(jcs.M("ref", text), jcs.M("point", text), jcs.M("label", text), jcs.M("by", text), jcs.M("v", ref("value")),
-		jcs.M("tool", tool), jcs.M("zero", zero), jcs.M("temp", ref("value")), jcs.M("blind", jcs.Obj(jcs.M("type", jcs.Str("boolean")))))),
-		jcs.M("required", jcs.Strs([]string{"v"})))
-	return jcs.Obj(jcs.M("value", value), jcs.M("limit", limit), jcs.M("item", item))
+// closed is an object that has no other members than those listed.
+func closed(members ...jcs.Member) jcs.Value {
+	return jcs.Obj(append(members, jcs.M("type", jcs.Str("object")), jcs.M("additionalProperties", jcs.Bool(false)))...)
 }
