@@ -9,6 +9,7 @@ import (
 
 	"witnessmark/sync/calc"
 	"witnessmark/sync/jcs"
+	"witnessmark/sync/quantity"
 )
 
 // maxCalcInput bounds what calc reads from standard input, in bytes.
@@ -42,6 +43,7 @@ func runCalc(args []string, in io.Reader, out, errOut io.Writer) int {
 func listCalcs(out io.Writer) {
 	fmt.Fprintln(out, "Items are readings. A nominal size may be given as readings too; those marked 'or typed' as a nominal size.")
 	fmt.Fprintln(out, "What reads lengths also takes the option alpha. schema/calculations.md has sources, limits and cautions.")
+	listUnits(out)
 	for _, group := range calc.Groups() {
 		fmt.Fprintf(out, "\n%s\n", strings.ToUpper(group))
 		for _, s := range calc.Registry() {
@@ -49,6 +51,24 @@ func listCalcs(out io.Writer) {
 				listCalc(s, out)
 			}
 		}
+	}
+}
+
+// listUnits names the codes that a value's unit may have, by kind of quantity
+// as the inputs are marked with it.
+func listUnits(out io.Writer) {
+	fmt.Fprint(out, "\nUNITS: what u may be, by kind of quantity; schema/units.md says what each stands for; µm is read as um\n\n")
+	var listed []quantity.Dim
+	for _, u := range quantity.Units() {
+		if slices.Contains(listed, u.Dim) {
+			continue
+		}
+		listed = append(listed, u.Dim)
+		kind := string(u.Dim)
+		if u.Dim == quantity.One {
+			kind = "1"
+		}
+		fmt.Fprintf(out, "    %-12s %s\n", kind, strings.Join(calc.Codes(u.Dim), ", "))
 	}
 }
 

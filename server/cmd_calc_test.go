@@ -17,6 +17,10 @@ func TestCalcVerb(t *testing.T) {
 		says     string
 	}{
 		{"list", "", []string{"-list"}, 0, "gasket_bore  opening of the gasket's fire ring, an engine (item or typed, length, optional)"},
+		{"list of units", "", []string{"-list"}, 0, "    length       mm, um, cm, m, in, thou, tenth, ft\n"},
+		{"list of plain numbers", "", []string{"-list"}, 0, "    1            1, %, mm/m, thou/in\n"},
+		{"the micrometre as people write it", `{"items":{"value":[{"v":{"t":"61","u":"µm"}}]}}`, []string{"direct"}, 0, `"unit":"µm"`},
+		{"schema of units", "", []string{"-schema", "oilpressure"}, 0, `"u":{"enum":["Pa","kPa","bar",`},
 		{"list by group", "", []string{"-list"}, 0, "RUNNING\n\ncranking (version 1): Cranking compression: spread and pattern\n    formula: spread"},
 		{"a name it does not have", `{"items":{"diamter":[{"v":{"t":"61.9","u":"mm"}}]}}`, []string{"journal"}, 1, "journal takes no reading named 'diamter'; it takes diameter"},
 		{"an empty list of that name", `{"items":{"diamter":[]}}`, []string{"journal"}, 1, "it takes diameter"},

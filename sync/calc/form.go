@@ -139,7 +139,7 @@ func (f form) whole() jcs.Value {
 	says := jcs.M("description", jcs.Opt(f.says))
 	switch {
 	case f.unit != nil:
-		return jcs.Obj(jcs.M("enum", jcs.Strs(Codes(*f.unit))))
+		return jcs.Obj(jcs.M("enum", jcs.Strs(spellings(*f.unit))))
 	case f.one != nil:
 		return jcs.Obj(says, jcs.M("enum", jcs.Strs(f.one)))
 	case f.kind == jcs.KindBool:

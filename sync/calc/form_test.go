@@ -113,6 +113,42 @@ func TestUnitsOfItsKind(t *testing.T) {
 	}
 }
 
+// TestMicrometre: both of its characters are read as the code, where programs
+// write by hand; what an entry may say stays as it is.
+func TestMicrometre(t *testing.T) {
+	for _, u := range []string{"um", "\u00b5m", "\u03bcm"} {
+		value := `{"t":"61","u":"` + u + `"}`
+		v := parsed(t, `{"items":{"value":[{"v":`+value+`,"tool":{"key":"M1","res":`+value+`},"zero":{"bar":`+value+`,"read":`+value+`}}]},"limits":{"value":{"max":`+value+`}},"nominal":{"size":`+value+`}}`)
+		in, err := FromJSON(v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		it := in.Items["value"][0]
+		for _, w := range []quantity.Written{it.V, it.Zero.Bar, it.Zero.Read, *in.Limits["value"].Max, in.Nominal["size"]} {
+			if w != (quantity.Written{Text: "61", Unit: "um"}) {
+				t.Errorf("%q is read as %+v", u, w)
+			}
+		}
+		if _, known := quantity.Lookup(u); known != (u == "um") || WrittenFrom(parsed(t, value)).Unit != u {
+			t.Errorf("an entry may now say %q", u)
+		}
+	}
+}
+
+// TestSchemaNamesTheUnits: of a known kind those, of any kind all.
+func TestSchemaNamesTheUnits(t *testing.T) {
+	units := func(calc, def string) string {
+		spec, _ := Find(calc)
+		return spec.Schema().Get("$defs").Get(def).Get("properties").Get("u").Get("enum").String()
+	}
+	if got := units("journal", "length"); got != `["mm","um","cm","m","in","thou","tenth","ft","µm","μm"]` {
+		t.Error(got)
+	}
+	if got := units("direct", "any"); !strings.HasPrefix(got, `["mm","um"`) || !strings.Contains(got, `"bar"`) || !strings.HasSuffix(got, `"thou/in","µm","μm"]`) {
+		t.Error(got)
+	}
+}
+
 // TestLimitsAreOfTheirKind puts every limit of every calculation, in the first
 // unit of the kind that its schema has, to the vectors: none is of another kind
 // than the value that it judges.

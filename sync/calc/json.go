@@ -31,7 +31,7 @@ func FromJSON(v jcs.Value) (Inputs, error) {
 		if where, why := valueForm("").wrong(m.Val); why != "" {
 			return in, wrongAt("nominal."+m.Key+where, why)
 		}
-		in.Nominal[m.Key] = WrittenFrom(m.Val)
+		in.Nominal[m.Key] = valueFrom(m.Val)
 	}
 	for _, m := range given(v.Get("opts")) {
 		if _, why := anyText.wrong(m.Val); why != "" {
@@ -91,19 +91,19 @@ func itemFrom(v jcs.Value, place string) (Item, error) {
 		return Item{}, wrongAt(place+where, why)
 	}
 	it := Item{Ref: v.Get("ref").Text(), Point: v.Get("point").Text(), Label: v.Get("label").Text(), By: v.Get("by").Text(),
-		V: WrittenFrom(v.Get("v")), Blind: v.Get("blind").IsTrue()}
+		V: valueFrom(v.Get("v")), Blind: v.Get("blind").IsTrue()}
 	if t := v.Get("tool"); !t.IsNull() {
-		tool, err := ToolFrom(t.Get("key").Text(), t.Get("what").Text(), WrittenFrom(t.Get("u")), WrittenFrom(t.Get("res")))
+		tool, err := ToolFrom(t.Get("key").Text(), t.Get("what").Text(), valueFrom(t.Get("u")), valueFrom(t.Get("res")))
 		if err != nil {
 			return it, wrongAt(place, err.Error())
 		}
 		it.Tool = &tool
 	}
 	if z := v.Get("zero"); !z.IsNull() {
-		it.Zero = &Zero{Ref: z.Get("ref").Text(), Bar: WrittenFrom(z.Get("bar")), Read: WrittenFrom(z.Get("read")), In: z.Get("in").Text()}
+		it.Zero = &Zero{Ref: z.Get("ref").Text(), Bar: valueFrom(z.Get("bar")), Read: valueFrom(z.Get("read")), In: z.Get("in").Text()}
 	}
 	if t := v.Get("temp"); !t.IsNull() {
-		w := WrittenFrom(t)
+		w := valueFrom(t)
 		it.Temp = &w
 	}
 	return it, it.corrections(place)
@@ -169,11 +169,19 @@ func limitFrom(name string, v jcs.Value) Limit {
 		to  **quantity.Written
 	}{{"min", &l.Min}, {"max", &l.Max}} {
 		if e := v.Get(end.key); !e.IsNull() {
-			w := WrittenFrom(e)
+			w := valueFrom(e)
 			*end.to = &w
 		}
 	}
 	return l
+}
+
+// valueFrom reads a value of an input from outside, which may spell its unit
+// otherwise than an entry does.
+func valueFrom(v jcs.Value) quantity.Written {
+	w := WrittenFrom(v)
+	w.Unit = spelled(w.Unit)
+	return w
 }
 
 // WrittenFrom reads a value as an entry holds it.

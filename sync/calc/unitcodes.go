@@ -9,6 +9,11 @@ import (
 	"witnessmark/sync/quantity"
 )
 
+// micro are the two characters that people write the SI's micrometre with:
+// the micro sign and the Greek letter. An entry holds codes only; a program
+// that writes inputs by hand is understood.
+var micro = []string{"\u00b5m", "\u03bcm"}
+
 // dim is the kind of quantity of an input; "" is any.
 func (n Need) dim() quantity.Dim {
 	switch n.Unit {
@@ -31,16 +36,33 @@ func Codes(d quantity.Dim) []string {
 	return out
 }
 
+// spellings are the codes, and how else FromJSON takes them.
+func spellings(d quantity.Dim) []string {
+	out := Codes(d)
+	if d == "" || d == quantity.Length {
+		out = append(out, micro...)
+	}
+	return out
+}
+
+// spelled is the code that a spelling stands for.
+func spelled(unit string) string {
+	if unit == micro[0] || unit == micro[1] {
+		return "um"
+	}
+	return unit
+}
+
 // unitOf is the kind of quantity that a value from outside is in, "" when its
 // unit is none.
 func unitOf(v jcs.Value) quantity.Dim {
-	return dimOf(quantity.Written{Unit: v.Get("u").Text()})
+	return dimOf(quantity.Written{Unit: spelled(v.Get("u").Text())})
 }
 
 // wrongUnit says why a unit is none of a kind of quantity, and which are; ""
 // when it is one.
 func wrongUnit(d quantity.Dim, unit string) string {
-	u, known := quantity.Lookup(unit)
+	u, known := quantity.Lookup(spelled(unit))
 	write := "; for " + article(d) + " write one of " + strings.Join(Codes(d), ", ")
 	if d == "" {
 		write = "; write one of " + strings.Join(Codes(d), ", ")
