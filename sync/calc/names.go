@@ -107,29 +107,39 @@ func wordOf(kind string) string {
 	return kind
 }
 
-// instead says what was probably meant: the name as another kind of input, the
-// nearest name of that kind, or what there is.
+// instead says what was probably meant, the name as another kind of input or
+// the nearest name of that kind, and all that there is.
 func (s Spec) instead(kind, name string, needs []Need) string {
 	for _, n := range s.Needs {
 		if n.Kind != kind && n.is(name) {
-			return name + " is " + article2(wordOf(n.Kind))
+			return name + " is " + article2(wordOf(n.Kind)) + "; " + s.allNames()
 		}
 	}
 	near, least := "", len(name)/2+1
-	var all []string
 	for _, n := range needs {
-		all = append(all, n.Name)
 		if d := edits(name, n.Name); d < least {
 			near, least = n.Name, d
 		}
 	}
-	switch {
-	case near != "":
-		return "it takes " + near
-	case len(all) == 0:
-		return "it takes none"
+	if near == "" {
+		return s.allNames()
 	}
-	return "it takes " + strings.Join(all, ", ")
+	return "nearest is " + near + "; " + s.allNames()
+}
+
+// allNames lists what the calculation takes, by the members of the input.
+func (s Spec) allNames() string {
+	all := "it takes "
+	for _, k := range kinds {
+		var names []string
+		for _, n := range s.takes(k.kind) {
+			names = append(names, n.Name)
+		}
+		if len(names) > 0 {
+			all += k.member + ": " + strings.Join(names, ", ") + "; "
+		}
+	}
+	return strings.TrimSuffix(all, "; ")
 }
 
 func article2(word string) string {

@@ -10,8 +10,9 @@ import (
 )
 
 // TestNames: a name that a calculation does not have is refused, with the one
-// that was meant.
+// that was meant and all that there are.
 func TestNames(t *testing.T) {
+	const journal = "it takes items: diameter, length; limits: size, ovality, taper, taper_rate; nominal: length; opts: points, alpha"
 	item := []Item{{V: mm("1")}}
 	for _, c := range []struct {
 		calc string
@@ -19,16 +20,16 @@ func TestNames(t *testing.T) {
 		want string
 	}{
 		{"journal", Inputs{Items: map[string][]Item{"diameter": item}, Limits: map[string]Limit{"size": {}}, Opts: map[string]string{"alpha": "11.5"}}, ""},
-		{"journal", Inputs{Items: map[string][]Item{"diamter": item}}, "journal takes no reading named 'diamter'; it takes diameter"},
-		{"journal", Inputs{Items: map[string][]Item{"ovality": item}}, "journal takes no reading named 'ovality'; ovality is a limit"},
-		{"journal", Inputs{Limits: map[string]Limit{"wobble": {}}}, "journal takes no limit named 'wobble'; it takes size, ovality, taper, taper_rate"},
-		{"journal", Inputs{Nominal: written{"diameter": mm("62")}}, "journal takes no size named 'diameter'; diameter is a reading"},
-		{"direct", Inputs{Nominal: written{"value": mm("62")}}, "direct takes no size named 'value'; value is a reading"},
-		{"journal", Inputs{Opts: map[string]string{"point": "a.V"}}, "journal takes no option named 'point'; it takes points"},
-		{"clearance", Inputs{Nominal: written{"size": mm("62")}}, "clearance takes no size named 'size'; it takes none"},
+		{"journal", Inputs{Items: map[string][]Item{"diamter": item}}, "journal takes no reading named 'diamter'; nearest is diameter; " + journal},
+		{"journal", Inputs{Items: map[string][]Item{"ovality": item}}, "journal takes no reading named 'ovality'; ovality is a limit; " + journal},
+		{"journal", Inputs{Limits: map[string]Limit{"wobble": {}}}, "journal takes no limit named 'wobble'; " + journal},
+		{"journal", Inputs{Nominal: written{"diameter": mm("62")}}, "journal takes no size named 'diameter'; diameter is a reading; " + journal},
+		{"direct", Inputs{Nominal: written{"value": mm("62")}}, "direct takes no size named 'value'; value is a reading; it takes items: value; limits: value; opts: alpha"},
+		{"journal", Inputs{Opts: map[string]string{"point": "a.V"}}, "journal takes no option named 'point'; nearest is points; " + journal},
+		{"clearance", Inputs{Nominal: written{"size": mm("62")}}, "clearance takes no size named 'size'; it takes items: journal, shell; limits: clearance; opts: points, alpha"},
 		{"oilpressure", Inputs{Limits: map[string]Limit{"min.500": {}, "min": {}}}, ""},
-		{"oilpressure", Inputs{Limits: map[string]Limit{"min.": {}}}, "oilpressure takes no limit named 'min.'; it takes min"},
-		{"valveorder", Inputs{Opts: map[string]string{"alpha": "11.5"}}, "valveorder takes no option named 'alpha'; it takes order, direction"},
+		{"oilpressure", Inputs{Limits: map[string]Limit{"min.": {}}}, "oilpressure takes no limit named 'min.'; nearest is min; it takes items: pressure, oil_temp, previous; limits: min, min.*, fall, below_previous, difference; opts: minima, minima_unit"},
+		{"valveorder", Inputs{Opts: map[string]string{"alpha": "11.5"}}, "valveorder takes no option named 'alpha'; it takes items: inlet_opens, inlet_closes, exhaust_opens, exhaust_closes; nominal: inlet_opens, inlet_closes, exhaust_opens, exhaust_closes; opts: order, direction"},
 	} {
 		spec, _ := Find(c.calc)
 		got := ""
