@@ -24,20 +24,35 @@ func runCalc(args []string, in io.Reader, out, errOut io.Writer) int {
 	list := fs.Bool("list", false, "name every calculation by group, with its formula, inputs and units")
 	schema := fs.String("schema", "", "print the JSON Schema of a calculation's input")
 	words := fs.Bool("words", false, "print the result in words instead of JSON")
-	if err := fs.Parse(args); err != nil {
+	names, err := parseAround(fs, args)
+	if err != nil {
 		return 2
 	}
 	switch {
+	case len(names) > 0 && (*list || *schema != "") || len(names) > 1:
+		fmt.Fprintf(errOut, "calc: one thing at a time: %q is too much\n", names[len(names)-1])
+		return 2
 	case *list:
 		listCalcs(out)
 		return 0
 	case *schema != "":
 		return printSchema(*schema, out, errOut)
-	case fs.NArg() != 1:
+	case len(names) == 0:
 		fmt.Fprintln(errOut, "calc: say which calculation; witnessmark calc -list names them")
 		return 2
 	}
-	return calculate(fs.Arg(0), *words, in, out, errOut)
+	return calculate(names[0], *words, in, out, errOut)
+}
+
+// parseAround parses flags before, between and after the words that are none,
+// and returns those: people write 'calc clearance -words' too.
+func parseAround(fs *flag.FlagSet, args []string) (words []string, err error) {
+	for {
+		if err := fs.Parse(args); err != nil || fs.NArg() == 0 {
+			return words, err
+		}
+		words, args = append(words, fs.Arg(0)), fs.Args()[1:]
+	}
 }
 
 func listCalcs(out io.Writer) {
