@@ -42,6 +42,10 @@ func runDemo(args []string, out, errOut io.Writer) int {
 	if err := fs.Parse(args); err != nil {
 		return 2
 	}
+	if fs.NArg() > 0 {
+		fmt.Fprintf(errOut, "demo: %q is nothing that it takes; witnessmark demo -h has its flags\n", fs.Arg(0))
+		return 2
+	}
 	w.cfg.Log = logger(errOut, *verbose)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()

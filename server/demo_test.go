@@ -171,6 +171,9 @@ func checkDemoLinks(t *testing.T, url string, links []string) {
 
 func TestDemoErrors(t *testing.T) {
 	says(t, 2, "demo", "-nonsense")
+	if _, e := says(t, 2, "demo", "-check", "extra"); !strings.Contains(e, `"extra" is nothing that it takes`) {
+		t.Errorf("demo -check extra: %q", e)
+	}
 	file := filepath.Join(t.TempDir(), "file")
 	if err := os.WriteFile(file, nil, 0o600); err != nil {
 		t.Fatal(err)
