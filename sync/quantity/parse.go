@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"math"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
@@ -52,8 +53,12 @@ func (e *Error) Error() string { return e.Says }
 
 func fail(code, says string) *Error { return &Error{code, says} }
 
-// maxDigits keeps mantissas whole in float64.
-const maxDigits = 15
+// maxDigits keeps mantissas whole in float64; maxFraction does so for the
+// whole, the top and the bottom of a fraction together.
+const (
+	maxDigits   = 15
+	maxFraction = 5
+)
 
 // Parse reads a value as written. A bare comma before three digits is asked
 // about, never guessed; powers of ten and digits of other scripts are refused.
@@ -199,20 +204,34 @@ func decimal(s, text string) (rational, error) {
 	points, commas := strings.Count(s, "."), strings.Count(s, ",")
 	whole, rest, _ := strings.Cut(strings.Replace(s, ",", ".", 1), ".")
 	switch {
-	case strings.Contains(s, " "):
+	case strings.Contains(s, " ") || whole+rest == "" || slip(s):
 		return rational{}, notNumber(text)
-	case points+commas > 1:
-		return rational{}, ambiguous(text, strings.NewReplacer(",", "", ".", "").Replace(s))
-	case commas == 1 && len(rest) == 3 && whole != "" && whole[0] != '0' && len(whole) <= 3:
-		return rational{}, ambiguous(text, whole+rest)
-	case whole+rest == "" || len(whole+rest) > maxDigits || strings.HasSuffix(s, ".") || strings.HasSuffix(s, ","):
-		return rational{}, notNumber(text)
+	case points+commas > 1 || commas == 1 && len(rest) == 3 && whole != "" && whole[0] != '0' && len(whole) <= 3:
+		return rational{}, ambiguous(text, s)
+	case len(whole+rest) > maxDigits:
+		return rational{}, fail(NotNumber, "'"+text+"' has "+strconv.Itoa(len(whole+rest))+" digits and this tool reads at most "+strconv.Itoa(maxDigits)+": write no more than were read")
 	}
 	return rational{top: digits(whole + rest), bottom: pow10(len(rest)), dec: len(rest)}, nil
 }
 
-func ambiguous(text, whole string) error {
-	return fail(Ambiguous, "'"+text+"' can be read in two ways: write "+strings.Replace(text, ",", ".", 1)+" with a point, or "+whole+" with none")
+// slip reports whether a mark has nothing after it, or another mark, as in
+// 74..9: that is no group of digits.
+func slip(s string) bool {
+	for i := range len(s) {
+		if !isDigit(s[i]) && (i+1 == len(s) || !isDigit(s[i+1])) {
+			return true
+		}
+	}
+	return false
+}
+
+// ambiguous offers both readings: of several marks only the last can be the
+// decimal one.
+func ambiguous(text, s string) error {
+	sign := strings.TrimSpace(strings.TrimSuffix(tidy(text), s))
+	last := strings.LastIndexAny(s, ".,")
+	whole := sign + strings.NewReplacer(",", "", ".", "").Replace(s[:last])
+	return fail(Ambiguous, "'"+text+"' can be read in two ways: write "+whole+"."+s[last+1:]+" with a point, or "+whole+s[last+1:]+" with none")
 }
 
 // fraction reads 1/64 and 3 1/2.
@@ -224,7 +243,10 @@ func fraction(s, text string) (rational, error) {
 	}
 	top, bottom, _ := strings.Cut(strings.TrimLeft(frac, " "), "/")
 	for _, d := range []string{before, top, bottom} {
-		if d == "" || len(d) > 5 || strings.ContainsAny(d, "., /") {
+		if len(d) > maxFraction && strings.Trim(d, "0123456789") == "" {
+			return rational{}, fail(NotNumber, "'"+text+"' has too many digits: this tool reads fractions of at most "+strconv.Itoa(maxFraction)+" digits above and below")
+		}
+		if d == "" || strings.ContainsAny(d, "., /") {
 			return rational{}, notNumber(text)
 		}
 	}

@@ -86,6 +86,27 @@ func TestVectorParse(t *testing.T) {
 	}
 }
 
+// TestWhatIsWrongWithIt: the message fits the text; what it offers is read.
+func TestWhatIsWrongWithIt(t *testing.T) {
+	for text, want := range map[string]string{
+		"74..9":              "'74..9' is not a number as this tool reads it",
+		"74.,9":              "'74.,9' is not a number as this tool reads it",
+		"1.234.":             "'1.234.' is not a number as this tool reads it",
+		"1,234":              "'1,234' can be read in two ways: write 1.234 with a point, or 1234 with none",
+		"-1,234":             "'-1,234' can be read in two ways: write -1.234 with a point, or -1234 with none",
+		"1,234.5":            "'1,234.5' can be read in two ways: write 1234.5 with a point, or 12345 with none",
+		"1.234.567":          "'1.234.567' can be read in two ways: write 1234.567 with a point, or 1234567 with none",
+		"1234567890123456":   "'1234567890123456' has 16 digits and this tool reads at most 15: write no more than were read",
+		"0.1234567890123456": "'0.1234567890123456' has 17 digits and this tool reads at most 15",
+		"123456/7":           "'123456/7' has too many digits: this tool reads fractions of at most 5 digits",
+		"1.5/2":              "'1.5/2' is not a number as this tool reads it",
+	} {
+		if _, err := Parse(Written{Text: text, Unit: "mm"}); err == nil || !strings.HasPrefix(err.Error(), want) {
+			t.Errorf("%s\n got %v\nwant %s", text, err, want)
+		}
+	}
+}
+
 func near(a, b, rel float64) bool {
 	return a == b || math.Abs(a-b) <= rel*math.Max(math.Abs(a), math.Abs(b))
 }
