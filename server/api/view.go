@@ -48,7 +48,7 @@ func (s *server) bookAsset(w http.ResponseWriter, r *http.Request, _ who) error 
 	return sendZipped(w, r, typ, body)
 }
 
-// viewOpen trades the secret of a link for its cookie.
+// viewOpen trades the secret of a link for its cookie. The link's name, which may have a person's in it, comes with the data.
 func (s *server) viewOpen(w http.ResponseWriter, r *http.Request, _ who) error {
 	var in struct{ Secret string }
 	if err := readJSON(r, &in); err != nil {
@@ -63,7 +63,7 @@ func (s *server) viewOpen(w http.ResponseWriter, r *http.Request, _ who) error {
 		Name: s.viewCookie(r), Value: value, Path: "/v/" + string(link.ID), MaxAge: int(access.ViewLife.Seconds()),
 		Secure: s.secure(r), HttpOnly: true, SameSite: http.SameSiteStrictMode,
 	})
-	return writeJSON(w, http.StatusOK, map[string]any{"name": link.Name, "expires": stamp(link.Expires)})
+	return writeJSON(w, http.StatusOK, map[string]any{"expires": stamp(link.Expires)})
 }
 
 var errDeadLink = failure{status: http.StatusUnauthorized, code: codeUnauthorized,

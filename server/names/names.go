@@ -1,9 +1,12 @@
 // Package names says under which name a person stands in what leaves the workshop: by name, or, where names are left out, as
-// "person 1", so that it can still be seen what was read by the same one. It masks the people of the job and the machinists
-// of its numbering convention, also inside sentences. A name that nobody entered as a person is not known to it.
+// "person 1", so that it can still be seen what was read by the same one. It masks the people of the job, under every name
+// that was ever entered for them, and the machinists of its numbering convention, also inside sentences. What is an engine's
+// serial or name stays, and so do keys and hashes: a name begins with a capital or has several words. A name that nobody
+// entered as a person is not known to it, nor one of one word that is typed without its capital.
 package names
 
 import (
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -21,7 +24,11 @@ type Names struct {
 	masks  []mask            // longest first
 }
 
-type mask struct{ name, alias string }
+// mask is what stands for a name. A whole one of several words is known by them however they are written.
+type mask struct {
+	name, alias string
+	whole       bool
+}
 
 // unknown stands for a key that no person entry explains, where names are left out.
 const unknown = "somebody who is not on the list of people"
@@ -29,17 +36,27 @@ const unknown = "somebody who is not on the list of people"
 // Of returns the names of a job. With show they stand as they are.
 func Of(st *record.State, show bool) *Names {
 	n := &Names{show: show, people: map[string]string{}}
+	for _, e := range st.Engines {
+		n.masks = append(n.masks, mask{e.Serial, e.Serial, false}, mask{e.Name, e.Name, false}) // the first of equals counts
+	}
 	for i, p := range st.People {
 		alias := "person " + strconv.Itoa(i+1)
 		n.people[p.Key] = alias
 		if show {
 			n.people[p.Key] = p.Name
 		}
+	}
+	for _, p := range st.EverNamed() {
+		alias, ok := n.people[p.Key]
+		if !ok {
+			alias = unknown
+		}
 		n.mask(p.Name, alias)
 	}
 	for i, m := range st.Numbering.Machinists {
 		n.mask(m.Name, "machinist "+strconv.Itoa(i+1))
 	}
+	n.masks = slices.DeleteFunc(n.masks, func(m mask) bool { return m.name == "" })
 	slices.SortStableFunc(n.masks, func(a, b mask) int { return len(b.name) - len(a.name) })
 	return n
 }
@@ -47,21 +64,35 @@ func Of(st *record.State, show bool) *Names {
 // mask notes a whole name and each word of it that is long enough to be one.
 func (n *Names) mask(name, alias string) {
 	words := strings.Fields(name)
+	if name == strings.ToLower(name) {
+		for i, w := range words {
+			words[i] = capital(w)
+		}
+	}
 	for i := range words {
-		for k := i + 1; k <= len(words); k++ {
-			part := strings.Join(words[i:k], " ")
-			if k-i > 1 || isName(part) {
-				n.masks = append(n.masks, mask{part, alias})
-			}
+		if word := strings.TrimFunc(words[i], func(r rune) bool { return !inWord(r) }); isName(word) {
+			n.masks = append(n.masks, mask{word, alias, false}, mask{strings.ToUpper(word), alias, false})
+		}
+		for k := i + 2; k <= len(words); k++ {
+			n.masks = append(n.masks, mask{strings.Join(words[i:k], " "), alias, k-i == len(words)})
 		}
 	}
 }
 
-// isName tells a name from a title or an initial: a capital and more than two letters.
-func isName(word string) bool {
-	first, _ := utf8.DecodeRuneInString(word)
-	return unicode.IsUpper(first) && utf8.RuneCountInString(word) > 2 && !slices.Contains([]string{"Mrs", "Miss", "Sir"}, word)
+// capital is a word with a capital at its beginning: who types a whole name without one means the same.
+func capital(word string) string {
+	first, size := utf8.DecodeRuneInString(word)
+	return string(unicode.ToUpper(first)) + word[size:]
 }
+
+// isName tells a name from a title or initials: a capital and two more letters, or a small one.
+func isName(word string) bool {
+	first, size := utf8.DecodeRuneInString(word)
+	rest := word[size:]
+	return unicode.IsUpper(first) && (utf8.RuneCountInString(rest) > 1 || rest != strings.ToUpper(rest)) && !slices.Contains(titles, word)
+}
+
+var titles = []string{"Mr", "Ms", "Mrs", "Mx", "Miss", "Sir", "Dr", "St"}
 
 // Shown says whether names stand as they are.
 func (n *Names) Shown() bool { return n.show }
@@ -105,7 +136,7 @@ func (n *Names) at(s string, i int) (mask, bool) {
 		return mask{}, false
 	}
 	for _, m := range n.masks {
-		if rest, ok := strings.CutPrefix(s[i:], m.name); ok {
+		if rest, ok := m.cut(s[i:]); ok {
 			if after, _ := utf8.DecodeRuneInString(rest); rest == "" || !inWord(after) {
 				return m, true
 			}
@@ -114,10 +145,23 @@ func (n *Names) at(s string, i int) (mask, bool) {
 	return mask{}, false
 }
 
+// cut is what follows the name that s begins with.
+func (m mask) cut(s string) (rest string, ok bool) {
+	if m.whole && len(s) >= len(m.name) && strings.EqualFold(s[:len(m.name)], m.name) {
+		return s[len(m.name):], true
+	}
+	return strings.CutPrefix(s, m.name)
+}
+
 func inWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 
 // keyed are the members that hold a person's key or name and nothing else.
 var keyed = []string{"by", "read_by", "seen_by", "person", "who", "accepted", "by_a", "by_b", "of"}
+
+// drawing is the member that holds a drawing, of which only words are looked at: what stands between tags, and its label.
+const drawing = "svg"
+
+var inDrawing = regexp.MustCompile(`>[^<]+|aria-label="[^"]*`)
 
 // Value is a JSON value with the names in it as they may stand.
 func (n *Names) Value(v jcs.Value) jcs.Value {
@@ -130,6 +174,9 @@ func (n *Names) Value(v jcs.Value) jcs.Value {
 func (n *Names) value(member string, v jcs.Value) jcs.Value {
 	switch v.Kind() {
 	case jcs.KindText:
+		if member == drawing {
+			return jcs.Str(inDrawing.ReplaceAllStringFunc(v.Text(), n.Text))
+		}
 		return jcs.Str(n.under(member, v.Text()))
 	case jcs.KindArray:
 		items := make([]jcs.Value, 0, len(v.Items()))

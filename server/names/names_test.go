@@ -34,6 +34,36 @@ func TestText(t *testing.T) {
 	}
 }
 
+// TestTextHowever: a name is known however people write it; what reads like one and is an engine's stays.
+func TestTextHowever(t *testing.T) {
+	st := &record.State{
+		People:  []record.Person{{Key: "bram", Name: "Bram Hale"}, {Key: "jo", Name: "Jo O'Dell, jr"}, {Key: "wick", Name: "wick sayer"}, {Key: "rose", Name: "Rose"}},
+		Engines: []record.Engine{{Serial: "Hale-7", Name: "Rose"}},
+	}
+	n := Of(st, false)
+	for in, want := range map[string]string{
+		"bram hale, BRAM HALE, BRAM and Bram": "person 1, person 1, person 1 and person 1",
+		"Jo held O'Dell's gauge, joint 4":     "person 2 held person 2's gauge, joint 4",
+		"Wick, WICK SAYER; the wick is dry":   "person 3, person 3; the wick is dry",
+		"Hale-7 Rose, left; Hale saw it":      "Hale-7 Rose, left; person 1 saw it",
+		"JR, Jr":                              "JR, Jr",
+	} {
+		if got := n.Text(in); got != want {
+			t.Errorf("Text(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+// TestDrawing: of a drawing only the words are changed.
+func TestDrawing(t *testing.T) {
+	st := &record.State{People: []record.Person{{Key: "pl", Name: "Pl Text"}}}
+	in := jcs.Obj(jcs.M("svg", jcs.Str(`<svg aria-label="bench of Pl Text"><text class="Pl Text" x="1">Pl</text></svg>`)))
+	want := `{"svg":"<svg aria-label=\"bench of person 1\"><text class=\"Pl Text\" x=\"1\">person 1</text></svg>"}`
+	if got := Of(st, false).Value(in).String(); got != want {
+		t.Errorf("Value = %s, want %s", got, want)
+	}
+}
+
 func TestPerson(t *testing.T) {
 	for key, want := range map[string]string{"maud": "person 1", "bram": "person 2", "": "", "nobody": unknown} {
 		if got := Of(job(), false).Person(key); got != want {

@@ -73,8 +73,8 @@ func (b *builder) setUp() {
 			b.s.Numbering = numberingOf(it, v)
 		}
 	})
-	b.standing("person", func(it *reconcile.Item, v jcs.Value) {
-		p := Person{it.ID, v.Get("person").Text(), v.Get("name").Text(), v.Get("role").Text()}
+	b.standing("person", func(it *reconcile.Item, _ jcs.Value) {
+		p := personOf(it)
 		if _, ok := b.s.Person(p.Key); !ok {
 			b.s.People = append(b.s.People, p)
 		}
@@ -91,6 +91,11 @@ func (b *builder) setUp() {
 	b.standing("engine", b.engine)
 	b.standing("limit", func(it *reconcile.Item, v jcs.Value) { b.s.Limits = append(b.s.Limits, limitOf(it, v)) })
 	b.logs()
+}
+
+func personOf(it *reconcile.Item) Person {
+	v := it.Effective
+	return Person{it.ID, v.Get("person").Text(), v.Get("name").Text(), v.Get("role").Text()}
 }
 
 func numberingOf(it *reconcile.Item, v jcs.Value) Numbering {

@@ -1,6 +1,8 @@
 package record
 
 import (
+	"slices"
+
 	"witnessmark/sync/entry"
 	"witnessmark/sync/reconcile"
 )
@@ -25,6 +27,23 @@ func (s *State) Lines() []Line {
 		}
 		out = append(out, Line{ID: it.ID, Log: it.Log, Seq: it.Seq, Kind: kind, Words: words(kind, it), By: it.By, At: it.At,
 			State: becameOf(it), Why: it.Why, CoveredBy: it.CoveredBy})
+	}
+	return out
+}
+
+// EverNamed lists the people with every other name that an entry ever gave one of them: a name that was put right still stands
+// in what was written before. No pair of key and name comes twice.
+func (s *State) EverNamed() []Person {
+	out := slices.Clone(s.People)
+	if s.resolved == nil {
+		return out
+	}
+	for _, it := range s.resolved.Ordered {
+		p := personOf(it)
+		known := func(o Person) bool { return o.Key == p.Key && o.Name == p.Name }
+		if it.Says == "person" && !slices.ContainsFunc(out, known) {
+			out = append(out, p)
+		}
 	}
 	return out
 }

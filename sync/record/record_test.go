@@ -240,3 +240,26 @@ func TestDemoSheet(t *testing.T) {
 		t.Error("there is no main 8")
 	}
 }
+
+// TestEverNamed: a name that was put right is still known, and one that was taken back.
+func TestEverNamed(t *testing.T) {
+	w := newWorkshop(t)
+	old := w.maud.write("person", `{"person":"wick","name":"Wick Sayr","role":"viewer"}`)
+	right := w.maud.write("person", `{"person":"wick","name":"Wick Sayer","role":"viewer"}`, old)
+	w.maud.write("person", `{"person":"wick","name":"Wick Sayer","role":"fitter"}`, right)
+	gone := w.maud.write("person", `{"person":"nell","name":"Nell Stroud","role":"fitter"}`)
+	w.maud.write("withdraw", `{"why":"never came"}`, gone)
+	st := w.state()
+	named := map[string]int{}
+	for _, p := range st.EverNamed() {
+		named[p.Key+" "+p.Name]++
+	}
+	for _, want := range []string{"wick Wick Sayr", "wick Wick Sayer", "nell Nell Stroud"} {
+		if named[want] != 1 {
+			t.Errorf("%s is named %d times", want, named[want])
+		}
+	}
+	if len(named) != len(st.People)+2 {
+		t.Errorf("%d names for %d people: %v", len(named), len(st.People), named)
+	}
+}

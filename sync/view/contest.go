@@ -23,6 +23,9 @@ func (v *viewer) contestWords(c record.Contest) string {
 			return e.Serial + " · " + v.placeName(e, p.At, p.Point)
 		}
 	}
+	if key, ok := strings.CutPrefix(c.Register, "person/"); ok {
+		return "person " + v.person(key)
+	}
 	if c.Register != "" {
 		return strings.ReplaceAll(c.Register, "/", " ")
 	}

@@ -16,8 +16,9 @@ import (
 // latestPhotos is how many photos a volunteer sees, the newest first.
 const latestPhotos = 12
 
-// public is the job as it stands, for people outside: names of people are left
-// out unless the link says so.
+// public is the job as it stands, for people outside. Who did what is left out
+// unless the link says so; names in its sentences are the office's to take out,
+// which does it in one way for all that leaves the workshop.
 func (v *viewer) public() jcs.Value {
 	people := v.args.Get("people").IsTrue()
 	var engines, both, contested, missing []jcs.Value
@@ -31,7 +32,7 @@ func (v *viewer) public() jcs.Value {
 	}
 	for i := range v.rs {
 		if strings.Contains(v.rs[i].Asm, "+") {
-			both = append(both, v.nameless(v.line(&v.rs[i]), people))
+			both = append(both, v.line(&v.rs[i]))
 		}
 	}
 	for _, c := range v.st.Contests {
@@ -49,7 +50,7 @@ func (v *viewer) public() jcs.Value {
 	return jcs.Obj(text("title", v.st.Job.Title), str("vehicle", v.st.Job.Vehicle), str("numbering", numbering), list("running", v.runningRuns(), v.publicRun), jcs.M("engines", jcs.Arr(engines...)),
 		jcs.M("both", jcs.Arr(both...)), jcs.M("contested", jcs.Arr(contested...)), jcs.M("missing", jcs.Arr(missing...)),
 		list("decisions", v.st.Decisions, func(d record.Decision) jcs.Value { return v.publicDecision(d, people) }), v.publicPhotos(people),
-		v.week(v.arg("since"), people), v.nextUp(people), num("entries", v.st.Entries))
+		v.week(v.arg("since"), people), v.nextUp(), num("entries", v.st.Entries))
 }
 
 // publicRun is a run that goes on: what was read last of each engine, and what
@@ -84,28 +85,13 @@ func (v *viewer) publicDecision(d record.Decision, people bool) jcs.Value {
 	return out
 }
 
-// nameless takes the takers' names off a line: a sentence about two people's
-// readings names both.
-func (v *viewer) nameless(line jcs.Value, people bool) jcs.Value {
-	if people {
-		return line
-	}
-	says := line.Get("says").Text()
-	for _, p := range v.st.People {
-		says = strings.ReplaceAll(says, p.Name+", ", "")
-		says = strings.ReplaceAll(says, " ("+p.Name+")", "")
-	}
-	return line.With("says", jcs.Str(says))
-}
-
 func (v *viewer) publicEngine(e *record.Engine) jcs.Value {
-	people := v.args.Get("people").IsTrue()
 	counts := map[calc.Verdict]int{}
 	var lines []jcs.Value
 	for i := range v.rs {
 		if r := &v.rs[i]; r.Asm == e.Serial && v.latest(r.ID) {
 			counts[r.Verdict]++
-			lines = append(lines, v.nameless(v.line(r), people))
+			lines = append(lines, v.line(r))
 		}
 	}
 	var tally []jcs.Value

@@ -192,7 +192,7 @@ func TestRuling(t *testing.T) {
 	}
 }
 
-// TestNobodyIsNamed: the volunteers' page names no person unless the link says so.
+// TestNobodyIsNamed: the volunteers' page does not say who did what unless the link says so.
 func TestNobodyIsNamed(t *testing.T) {
 	s := demo(t)
 	page := s.view("public", `{}`).String()

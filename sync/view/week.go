@@ -14,7 +14,7 @@ import (
 func (v *viewer) week(since string, people bool) jcs.Member {
 	var out []jcs.Value
 	say := func(asm, words string) {
-		out = append(out, jcs.Obj(str("asm", asm), text("words", v.unnamed(words, people))))
+		out = append(out, jcs.Obj(str("asm", asm), text("words", words)))
 	}
 	if since == "" {
 		return jcs.M("week", jcs.Arr())
@@ -209,7 +209,7 @@ var neededFor = map[string]string{
 
 // nextUp is what comes next, engine by engine and then of the pair: the first stage that is not over, what it waits for, and
 // who is needed. Without a plan it is what is left to measure and to settle.
-func (v *viewer) nextUp(people bool) jcs.Member {
+func (v *viewer) nextUp() jcs.Member {
 	if len(v.st.Stages) == 0 {
 		return v.nextUnplanned()
 	}
@@ -222,7 +222,7 @@ func (v *viewer) nextUp(people bool) jcs.Member {
 		s, state := open[0].stage, open[0].state
 		var todo, needed []string
 		for _, t := range state.todo {
-			todo = append(todo, v.unnamed(t.words, people))
+			todo = append(todo, t.words)
 		}
 		for _, w := range s.Hold.Wants {
 			if need := neededFor[w.What]; need != "" && !slices.Contains(needed, need) && v.wanting(w, es) {
@@ -281,20 +281,4 @@ func (v *viewer) wanting(w record.Want, es []*record.Engine) bool {
 		return len(v.unsigned(w.Of, es)) > 0
 	}
 	return slices.ContainsFunc(es, func(e *record.Engine) bool { return len(v.want(w, e)) > 0 })
-}
-
-// unnamed takes the names of people out of words, unless they may stand.
-func (v *viewer) unnamed(s string, people bool) string {
-	for _, p := range v.st.People {
-		if people {
-			continue
-		}
-		s = strings.ReplaceAll(s, p.Name, "somebody")
-		for _, w := range strings.Fields(p.Name) {
-			if len(w) > 3 {
-				s = strings.ReplaceAll(s, w, "somebody")
-			}
-		}
-	}
-	return s
 }

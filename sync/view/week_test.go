@@ -11,7 +11,7 @@ import (
 	"witnessmark/sync/record"
 )
 
-// TestWeek: what was done since a day is counted, engine by engine, and nobody is named who may not be.
+// TestWeek: what was done since a day is counted, engine by engine, and whose hands did it is not said unless it may be.
 func TestWeek(t *testing.T) {
 	s := demo(t)
 	const since = "2027-03-25"
