@@ -103,11 +103,12 @@ func (c Config) filled() Config {
 // database is the file of the built-in database.
 func (c Config) database() string { return filepath.Join(c.filled().Data, databaseFile) }
 
-// there says whether a workshop is there already: a folder named wrongly must not look like an empty workshop to somebody
-// who copies it.
+// there says whether a workshop is there already. Only serve, demo and restore begin one: in a folder named wrongly any other
+// verb would make an empty workshop beside the real one, and a code drawn there pairs no phone.
 func (c Config) there() error {
 	if _, err := os.Stat(c.database()); c.DB == "" && errors.Is(err, os.ErrNotExist) {
-		return fmt.Errorf("there is no workshop in %s: name its folder with -data", c.filled().Data)
+		return fmt.Errorf("there is no workshop in %s: name the folder that the server uses with -data (that of make demo is data-demo); if the server never ran, start it first",
+			c.filled().Data)
 	}
 	return nil
 }

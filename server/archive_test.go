@@ -60,7 +60,7 @@ func stands(t *testing.T, cfg Config, job entry.JobID) string {
 func TestExportImport(t *testing.T) {
 	data, job := demoFolder(t), demoStory(t).Job
 	dir := t.TempDir()
-	first, again, fresh := filepath.Join(dir, "first.zip"), filepath.Join(dir, "again.zip"), filepath.Join(dir, "fresh")
+	first, again, fresh := filepath.Join(dir, "first.zip"), filepath.Join(dir, "again.zip"), emptyWorkshop(t)
 	if out, _ := says(t, 0, "export", "-data", data, "-out", first); !strings.Contains(out, "2 photos") {
 		t.Errorf("export says %q", out)
 	}
@@ -192,7 +192,7 @@ func TestImportAnyOrder(t *testing.T) {
 	for seed := range uint64(4) {
 		rng := rand.New(rand.NewPCG(seed, 7))
 		dir := t.TempDir()
-		fresh := filepath.Join(dir, "fresh")
+		fresh := emptyWorkshop(t)
 		var parts []string
 		for n := range 4 {
 			parts = append(parts, partOf(t, rng, dir, n, story.Job, all))

@@ -60,15 +60,15 @@ func runLink(args []string, out, errOut io.Writer) int {
 	})
 }
 
+// withAccess works on a workshop that is there, beside its server or without it, and says an error once.
 func withAccess(cfg Config, errOut io.Writer, do func(context.Context, *App) error) int {
+	if err := cfg.there(); err != nil {
+		return finished(errOut, err)
+	}
 	ctx := context.Background()
 	app, err := openAccess(ctx, cfg)
 	if err == nil {
 		err = closing(app.store, do(ctx, app))
 	}
-	if err != nil {
-		fmt.Fprintf(errOut, "witnessmark: %v\n", err)
-		return 1
-	}
-	return 0
+	return finished(errOut, err)
 }

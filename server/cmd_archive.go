@@ -35,9 +35,6 @@ func runExport(args []string, out, errOut io.Writer) int {
 		fmt.Fprintln(errOut, "export: say where to write it, with -out FILE")
 		return 2
 	}
-	if err := cfg.there(); err != nil {
-		return finished(errOut, err)
-	}
 	return withAccess(cfg, errOut, func(ctx context.Context, app *App) error {
 		m, err := app.export(ctx, entry.JobID(*job), *file, *noNames)
 		if err != nil {
@@ -219,6 +216,9 @@ func importFile(ctx context.Context, cfg Config, file string, out, errOut io.Wri
 	return withFile(file, func(f *os.File, size int64) error {
 		arch, err := archive.Open(f, size)
 		if err != nil {
+			return err
+		}
+		if err := cfg.there(); err != nil {
 			return err
 		}
 		app, err := openApp(ctx, cfg)

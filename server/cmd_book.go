@@ -142,10 +142,6 @@ func runCalendar(args []string, out, errOut io.Writer) int {
 
 // run opens the folder, works the job out and does what is wanted with it.
 func (t *takeOut) run(errOut io.Writer, do func(context.Context, *App, *office.Record) error) int {
-	if _, err := os.Stat(filepath.Join(t.cfg.Data, databaseFile)); err != nil && t.cfg.DB == "" {
-		fmt.Fprintf(errOut, "witnessmark: there is no workshop in %s: name its folder with -data\n", t.cfg.Data)
-		return 1
-	}
 	return withAccess(t.cfg, errOut, func(ctx context.Context, app *App) error {
 		job, err := app.theJob(ctx, t.job)
 		if err != nil {

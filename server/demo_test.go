@@ -102,7 +102,6 @@ func TestDemoServe(t *testing.T) {
 		}
 	}
 	other := t.TempDir()
-	says(t, 0, "pair", "-data", other)
 	app, err := openApp(t.Context(), Config{Data: other})
 	if err != nil {
 		t.Fatal(err)

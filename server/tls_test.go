@@ -245,7 +245,13 @@ func TestTLSVerb(t *testing.T) {
 	if carried, _ := says(t, 0, "tls", "-data", other, "-from", file); carried != shown {
 		t.Errorf("carried %q, want %q", carried, shown)
 	}
-	says(t, 0, "pair", "-data", data) // makes the database
+	app, err := openApp(t.Context(), Config{Data: data}) // makes the database
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := app.Close(); err != nil {
+		t.Fatal(err)
+	}
 	saved := filepath.Join(t.TempDir(), "b.zip")
 	says(t, 0, "backup", "-data", data, "-out", saved)
 	if held := string(readFile(t, saved)); strings.Contains(held, "PRIVATE KEY") || strings.Contains(held, "authority.pem") {

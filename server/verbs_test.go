@@ -32,8 +32,48 @@ func says(t *testing.T, want int, args ...string) (out, errOut string) {
 	return o.String(), e.String()
 }
 
-func TestVerbs(t *testing.T) {
+// emptyWorkshop is a folder in which a server ran once.
+func emptyWorkshop(t *testing.T) string {
+	t.Helper()
 	data := t.TempDir()
+	app, err := openApp(t.Context(), Config{Data: data})
+	if err == nil {
+		err = app.Close()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// TestNoWorkshopThere: a verb that works on a workshop makes none. It says what to do, and leaves the folder as it is.
+func TestNoWorkshopThere(t *testing.T) {
+	folder := t.TempDir()
+	out := filepath.Join(t.TempDir(), "out")
+	file := archiveOf(t, filepath.Join(t.TempDir(), "job.zip"), testJob, nil)
+	for name, args := range map[string][]string{
+		"pair": {"-role", "lead"}, "link": {"-job", testJob}, "book": {"-out", out}, "numbers": {"-out", out}, "calendar": {"-out", out},
+		"export": {"-out", out}, "import": {file}, "backup": {"-out", out}, "hand-in": {file},
+	} {
+		for _, data := range []string{folder, filepath.Join(folder, "none")} {
+			_, e := says(t, 1, append([]string{name, "-data", data}, args...)...)
+			for _, want := range []string{"there is no workshop in " + data, "the folder that the server uses", "data-demo", "start it first"} {
+				if !strings.Contains(e, want) {
+					t.Errorf("%s says %q, not %q", name, e, want)
+				}
+			}
+		}
+	}
+	if left, err := os.ReadDir(folder); err != nil || len(left) > 0 {
+		t.Errorf("the folder has %v, %v", left, err)
+	}
+	data := emptyWorkshop(t)
+	says(t, 0, "import", "-data", data, file)
+	says(t, 0, "pair", "-data", data)
+}
+
+func TestVerbs(t *testing.T) {
+	data := emptyWorkshop(t)
 	var code struct {
 		Code, Role string
 		ExpiresIn  int `json:"expires_in"`
