@@ -8,10 +8,13 @@ import (
 	"log/slog"
 	"net/http/httptest"
 	"path/filepath"
+	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
 
+	"witnessmark/schema"
 	"witnessmark/server/handin"
 	"witnessmark/server/office"
 	"witnessmark/server/store"
@@ -125,4 +128,31 @@ func titled(t *testing.T, job entry.JobID, last entry.Entry, title string) entry
 		t.Fatal(err)
 	}
 	return e
+}
+
+// TestHeadsDescribed: openapi.yaml has every member of both heads of an exchange, and no other.
+func TestHeadsDescribed(t *testing.T) {
+	for name, head := range map[string]any{"ExchangeHead": requestHead{}, "ExchangeReply": replyHead{}} {
+		_, text, _ := strings.Cut(schema.OpenAPI, "\n    "+name+":\n")
+		described := map[string]bool{}
+		for _, line := range strings.Split(text, "\n") {
+			if !strings.HasPrefix(line, "      ") {
+				break
+			}
+			if member := regexp.MustCompile(`^ {8}(\w+):`).FindStringSubmatch(line); member != nil {
+				described[member[1]] = true
+			}
+		}
+		kind := reflect.TypeOf(head)
+		for i := range kind.NumField() {
+			member, _, _ := strings.Cut(kind.Field(i).Tag.Get("json"), ",")
+			if !described[member] {
+				t.Errorf("%s lacks %s", name, member)
+			}
+			delete(described, member)
+		}
+		if len(described) > 0 {
+			t.Errorf("%s has %v, which the server does not know", name, described)
+		}
+	}
 }

@@ -73,8 +73,11 @@ func (s *server) routes() []route {
 	}
 }
 
-// Route describes a line of the table for tests and documents.
-type Route struct{ Method, Path, Rule string }
+// Route describes a line of the table for tests and documents. Limited says that who asks too often is told to wait.
+type Route struct {
+	Method, Path, Rule string
+	Limited            bool
+}
 
 // Routes lists every route.
 func Routes() []Route {
@@ -84,7 +87,8 @@ func Routes() []Route {
 	var none *server // the table's handlers are named, not called
 	var out []Route
 	for _, r := range none.routes() {
-		out = append(out, Route{Method: r.method, Path: r.path, Rule: names[r.rule]})
+		byToken := r.rule == reads || r.rule == writes || r.rule == leads // each has its phone's limit
+		out = append(out, Route{Method: r.method, Path: r.path, Rule: names[r.rule], Limited: byToken || r.limit != limit{}})
 	}
 	return out
 }
