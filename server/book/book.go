@@ -46,7 +46,8 @@ func (Book) Asset(name string) (body []byte, contentType string, ok bool) {
 }
 
 // Data is what the page shows, as JSON: the link's name and the core's public view of the job. People says whether the names
-// of people are in it; without, each that stands in a sentence is masked as in the record book. since is the day from which what happened is told, as in 2031-04-12.
+// of people are in it; without, each that stands in a sentence is masked as in the record book. since is the day from which what
+// happened is told, as in 2031-04-12.
 func (Book) Data(st *record.State, rs []result.Res, linkName, since string, people bool) ([]byte, error) {
 	public, err := view.View(st, rs, "public", jcs.Obj(jcs.M("people", jcs.Flag(people)), jcs.M("since", jcs.Str(since))))
 	if err != nil {
