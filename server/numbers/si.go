@@ -10,7 +10,7 @@ import (
 // siUnits is the unit that each dimension is worked in.
 var siUnits = map[quantity.Dim]string{
 	quantity.Length: "m", quantity.Area: "m2", quantity.Volume: "m3", quantity.Torque: "N m", quantity.Force: "N", quantity.Pressure: "Pa",
-	quantity.Mass: "kg", quantity.Time: "s", quantity.Speed: "1/s", quantity.Temperature: "K", quantity.Angle: "degree", quantity.Power: "W",
+	quantity.Mass: "kg", quantity.Time: "s", quantity.Speed: "1/s", quantity.Velocity: "m/s", quantity.Temperature: "K", quantity.Angle: "degree", quantity.Power: "W",
 	quantity.Flow: "m3/s", quantity.Fall: "Pa/s", quantity.Expansion: "1/K", quantity.One: "1",
 }
 

@@ -19,6 +19,7 @@ const (
 	Mass        Dim = "mass"        // kg
 	Time        Dim = "time"        // s
 	Speed       Dim = "speed"       // revolutions per second
+	Velocity    Dim = "velocity"    // m/s
 	Temperature Dim = "temperature" // K
 	Angle       Dim = "angle"       // degrees: the trade counts no other
 	Power       Dim = "power"       // W
@@ -92,6 +93,8 @@ var units = []Unit{
 	{"h", "h", Time, 3600, 1, 0},
 	{"d", "d", Time, 86400, 1, 0},
 	{"rpm", "rpm", Speed, 1, 60, 0},
+	{"m/s", "m/s", Velocity, 1, 1, 0},
+	{"ft/min", "ft/min", Velocity, 127, 25000, 0},
 	{"degC", "°C", Temperature, 1, 1, 273.15},
 	{"degF", "°F", Temperature, 5, 9, 459.67},
 	{"deg", "°", Angle, 1, 1, 0},

@@ -22,7 +22,7 @@ and ` + "`°C`" + ` are refused, and the refusal names the codes of that kind.
 `
 
 // inSI is what each kind of quantity is reckoned in.
-var inSI = map[Dim]string{Length: "m", Area: "m²", Volume: "m³", Torque: "N·m", Force: "N", Pressure: "Pa", Mass: "kg", Time: "s", Speed: "1/s (revolutions)",
+var inSI = map[Dim]string{Length: "m", Area: "m²", Volume: "m³", Torque: "N·m", Force: "N", Pressure: "Pa", Mass: "kg", Time: "s", Speed: "1/s (revolutions)", Velocity: "m/s",
 	Temperature: "K", Angle: "° (no SI: the trade counts degrees)", Power: "W", Flow: "m³/s", Fall: "Pa/s", Expansion: "1/K", One: "1"}
 
 // TestUnitsPage: the page has every unit with its factor, and no other.

@@ -13,7 +13,7 @@ const spelt: Record<string, [string, string]> = {
   cm3: ['cm^3', 'm^3'], L: ['L', 'm^3'], in3: ['in^3', 'm^3'], 'kgf.m': ['kgf m', 'N m'], 'kgf.cm': ['kgf cm', 'N m'], 'lbf.ft': ['lbf ft', 'N m'], 'lbf.in': ['lbf in', 'N m'],
   kN: ['kN', 'N'], lbf: ['lbf', 'N'], kgf: ['kgf', 'N'], kPa: ['kPa', 'Pa'], MPa: ['MPa', 'Pa'], GPa: ['GPa', 'Pa'], bar: ['bar', 'Pa'], mbar: ['mbar', 'Pa'], psi: ['psi', 'Pa'],
   kgf_cm2: ['kgf / cm^2', 'Pa'], mmHg: ['mmHg', 'Pa'], g: ['g', 'kg'], lb: ['lbm', 'kg'], oz: ['oz', 'kg'], min: ['minute', 's'], h: ['hour', 's'], d: ['day', 's'],
-  kW: ['kW', 'W'], hp: ['hp', 'W'], 'cm3/min': ['cm^3 / minute', 'm^3 / s'], 'L/h': ['L / hour', 'm^3 / s'], 'bar/min': ['bar / minute', 'Pa / s'], 'psi/min': ['psi / minute', 'Pa / s'],
+  'ft/min': ['ft / minute', 'm / s'], kW: ['kW', 'W'], hp: ['hp', 'W'], 'cm3/min': ['cm^3 / minute', 'm^3 / s'], 'L/h': ['L / hour', 'm^3 / s'], 'bar/min': ['bar / minute', 'Pa / s'], 'psi/min': ['psi / minute', 'Pa / s'],
 };
 
 describe('the units of the core', () => {
