@@ -4,10 +4,12 @@ import (
 	"maps"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"witnessmark/sync/calc"
+	"witnessmark/sync/quantity"
 	"witnessmark/sync/reconcile"
 	"witnessmark/sync/record"
 	"witnessmark/sync/result"
@@ -110,6 +112,42 @@ func TestFigures(t *testing.T) {
 		r := find(t, rs, c.id)
 		if got := text(t, r, c.value); got != c.want || r.Verdict != c.verdict {
 			t.Errorf("%s: %s = %s, %s; want %s, %s", c.id, c.value, got, r.Verdict, c.want, c.verdict)
+		}
+	}
+}
+
+// TestFiguresFromSizes: what section 8.5 works out of the drawing's sizes of section 8.3. Bore, stroke, cylinders and the
+// largest journals are those of the demo's type sheet; the rest of 8.3 is on no sheet.
+func TestFiguresFromSizes(t *testing.T) {
+	typ := until(t, "").Engines[0].Pattern
+	one := func(value, unit string) quantity.Written { return quantity.Written{Text: value, Unit: unit} }
+	mm := func(least, most string) quantity.Written { return quantity.Written{Text: least, To: most, Unit: "mm"} }
+	engine := map[string]quantity.Written{"bore": typ.Nominal["bore"], "stroke": typ.Nominal["stroke"], "cylinders": one(strconv.Itoa(typ.Cylinders), "1"),
+		"speed": one("1700", "rpm"), "power": one("72", "kW"), "peak": one("65", "bar")}
+	main := map[string]quantity.Written{"housing": mm("80.000", "80.013"), "wall": mm("2.460", "2.468"), "journal": mm("74.985", typ.Nominal["main.journal"].Text)}
+	pin := map[string]quantity.Written{"housing": mm("66.000", "66.013"), "wall": mm("1.972", "1.979"), "journal": mm("61.985", typ.Nominal["pin.journal"].Text), "undersize": one("0.50", "mm")}
+	for _, c := range []struct {
+		calc string
+		in   map[string]quantity.Written
+		want map[string]string
+	}{
+		{"engine", engine, map[string]string{"swept": "1285.86\u2009cm³", "swept.total": "7.715\u2009l", "bmep": "6.59\u2009bar", "torque": "404\u2009N·m", "piston_speed": "8.1\u2009m/s", "gas_load": "58.4\u2009kN"}},
+		{"bearing", main, map[string]string{"bore.min": "75.064\u2009mm", "bore.max": "75.093\u2009mm", "clearance.min": "0.064\u2009mm", "clearance.max": "0.108\u2009mm"}},
+		{"bearing", pin, map[string]string{"clearance.min": "0.042\u2009mm", "clearance.max": "0.084\u2009mm", "new_journal.min": "61.485\u2009mm", "new_journal.max": "61.500\u2009mm",
+			"new_wall.min": "2.222\u2009mm", "new_wall.max": "2.229\u2009mm", "new_clearance.min": "0.042\u2009mm", "new_clearance.max": "0.084\u2009mm"}},
+	} {
+		r, err := calc.Run(c.calc, calc.Inputs{Nominal: c.in, Opts: map[string]string{"cycle": "four-stroke"}})
+		if err != nil || len(r.Missing) > 0 {
+			t.Fatalf("%s: %v, missing %q", c.calc, err, r.Missing)
+		}
+		got := map[string]string{}
+		for _, v := range r.Vals {
+			got[v.Name] = v.Text + "\u2009" + v.Unit
+		}
+		for name, want := range c.want {
+			if got[name] != want {
+				t.Errorf("%s: %s = %s, want %s", c.calc, name, got[name], want)
+			}
 		}
 	}
 }

@@ -44,6 +44,8 @@ var abouts = map[string]About{
 		"geometry", byMaker + "running clearance wanted, least and most; without it there is no target"},
 	"shellbore": {crankGroup, "bore = housing − upper wall − lower wall",
 		"geometry; walls by ball anvil: TM 55-1905-219-14-4, §3-41", byMaker + "bore; the group's own: how far the two routes may differ"},
+	"bearing": {crankGroup, "clearance = housing − 2 × wall − journal, least where wall and journal are at their most; regrind: journal − undersize, wall + undersize ÷ 2",
+		"geometry", byMaker + "running clearance, least size of the journal"},
 	"crush": {crankGroup, "crush on the diameter = gap at the loose joint ÷ π; spread = free width − housing bore",
 		"geometry; the way of measuring: common practice, no source", byMaker + "gap at the joint, spread"},
 	"endfloat": {crankGroup, "float = largest − smallest dial reading; washers wanted = washers now + float − middle of the limits",
@@ -120,6 +122,8 @@ var abouts = map[string]About{
 	"holdtime": {holdGroup, "time = k × step × √(2/12) ÷ loss a minute",
 		"JCGM 100:2008, F.2.2.1; ten steps: common practice, no source", noLimits},
 
+	"engine": {runGroup, "swept volume = π/4 × bore² × stroke × cylinders; mean piston speed = 2 × stroke × speed; torque = power ÷ (2π × speed); bmep = power × turns of a cycle ÷ (swept volume × speed); gas load = peak pressure × π/4 × bore²",
+		"geometry, definitions; piston speed and bmep: Heywood, Internal Combustion Engine Fundamentals, 1988, §2.2 and §2.7, from memory", byMaker + "mean piston speed, torque, bmep, gas load"},
 	"cranking": {runGroup, "spread = (best − least) ÷ mean; or least ÷ best, (mean − least) ÷ mean, best − least",
 		"definitions; which counts, each handbook says", byMaker + "one of the four rules; compression; cranking speed"},
 	"expected": {runGroup, "pressure = p1 × CR^n − atmosphere; of two builds (CR1 ÷ CR2)^1.22, absolute",

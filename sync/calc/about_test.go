@@ -75,8 +75,8 @@ What Witnessmark works out. The page is written from the code: ` + "`go test ./s
 
 - Limits are always entered by the group, each with its source and who accepted it. The column says what kind of limit
   a calculation is judged by. A limit that nobody accepted is shown and judges nothing.
-- A size that is typed (*nominal*) may be given as readings instead: their mean counts. Where readings may be typed as
-  one size, the schema lists them under both.
+- A size that is typed (*nominal*) may be given as readings instead: their mean counts, or their least and most where
+  both are asked for. Where readings may be typed as one size, the schema lists them under both.
 - A reading has the value as written, and may have its point, label, taker, tool, zero check and temperature. With the
   option ` + "`alpha`" + `, the part's expansion in 10⁻⁶ per kelvin, lengths with a temperature are brought to 20 °C.
 - A result has values with their expanded uncertainty (JCGM 100:2008), the verdict, the working line by line, what is

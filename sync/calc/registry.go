@@ -4,6 +4,7 @@ package calc
 var registry = []Spec{
 	alignmentSpec,
 	backlashSpec,
+	bearingSpec,
 	boreSpec,
 	bowSpec,
 	bowlSpec,
@@ -20,6 +21,7 @@ var registry = []Spec{
 	depthSpec,
 	directSpec,
 	endfloatSpec,
+	engineSpec,
 	expansionSpec,
 	expectedSpec,
 	fitSpec,

@@ -16,7 +16,7 @@ func TestAbsurd(t *testing.T) {
 	words := []string{"", "M14", "1/2 BSW", "H7/p6", "H7/k6", "8.8", "5", "2027-02-29", "2027-04-01", "2024-02-29", "50 90 130", "1 0 0; 2 10 10; 3 999999999999999 -5", "1:1 1:2 1:1", "tin", "none", "-5", "one"}
 	points := []string{"", "top", "right", "bottom", "left", "12", "3"}
 	units := quantity.Units()
-	for _, name := range []string{"alignment", "clutchdrag", "convert", "expansion", "fit", "preload", "rubber", "runout", "sequence", "shrink", "torqueangle", "torqueset", "torquetool"} {
+	for _, name := range []string{"alignment", "clutchdrag", "convert", "expansion", "fit", "preload", "rubber", "runout", "sequence", "shrink", "torqueangle", "torqueset", "torquetool", "bearing", "engine"} {
 		spec := registry[indexOf(t, name)]
 		for range 800 {
 			in := Inputs{Items: map[string][]Item{}, Nominal: map[string]quantity.Written{}, Opts: map[string]string{}, Limits: map[string]Limit{}}
