@@ -68,6 +68,7 @@ async function learns(phone) {
   await page.getByText(`The office has another job: '${second}'`).waitFor();
   await open(phone, '#/phone');
   await asked.getByRole('button', { name: 'Not on this phone' }).click();
+  await page.getByText('At the office, not on this phone (1)').waitFor(); // then it is kept
   await phone.offline(true);
   await page.reload();
   await page.getByText('At the office, not on this phone (1)').click();
