@@ -99,8 +99,8 @@ func (s *sheet) trialWindows(g geometry, cs []chamber, rest []bound) map[string]
 	return out
 }
 
-// open adds the two ends that a limit puts to a quantity, each mapped to a thickness.
-func (s *sheet) open(name, who string, at func(x float64) (t, u float64), falls bool) []bound {
+// open adds the two ends that a limit puts to a quantity, each mapped to a thickness t; parts are what t is uncertain by, times k.
+func (s *sheet) open(name, who string, parts []quantity.Part, k float64, at func(x float64) float64, falls bool) []bound {
 	l, ok := s.in.Limits[name]
 	if !ok {
 		return nil
@@ -135,9 +135,9 @@ func (s *sheet) open(name, who string, at func(x float64) (t, u float64), falls 
 			return nil
 		}
 		b := bound{who: who, lowest: end.lowest}
-		b.t, b.u = at(end.x)
-		if !l.Margin {
-			b.u = 0
+		b.t = at(end.x)
+		if l.Margin {
+			b.u = s.margin(parts, k)
 		}
 		w := l.Min
 		if end.words == "at most " {
@@ -147,6 +147,15 @@ func (s *sheet) open(name, who string, at func(x float64) (t, u float64), falls 
 		out = append(out, b)
 	}
 	return out
+}
+
+// margin is the expanded uncertainty times k, as far as it is known.
+func (s *sheet) margin(parts []quantity.Part, k float64) float64 {
+	if slices.ContainsFunc(parts, noTool) {
+		s.missingTool()
+	}
+	u, dof := quantity.Combine(parts)
+	return float64(quantity.Coverage(dof)*u) * k
 }
 
 func title(name string) string {
@@ -164,17 +173,11 @@ func title(name string) string {
 // ratioBounds: the ratio falls as the gasket gets thicker.
 func (s *sheet) ratioBounds(g geometry, c chamber) []bound {
 	a := area(c.opening.si)
-	u, dof := quantity.Combine(c.fixedParts(g))
-	expanded := float64(quantity.Coverage(dof)*u) / a
-	return s.open("ratio", c.label, func(r float64) (float64, float64) {
-		return (g.swept.si/(r-1) - c.fixed(g)) / a, expanded
-	}, true)
+	return s.open("ratio", c.label, c.fixedParts(g), 1/a, func(r float64) float64 { return (g.swept.si/(r-1) - c.fixed(g)) / a }, true)
 }
 
 func (s *sheet) bumpBounds(c chamber) []bound {
-	u, dof := quantity.Combine(c.protrusion.all())
-	expanded := float64(quantity.Coverage(dof) * u)
-	return s.open("bump", c.label, func(x float64) (float64, float64) { return x + c.protrusion.si, expanded }, false)
+	return s.open("bump", c.label, c.protrusion.all(), 1, func(x float64) float64 { return x + c.protrusion.si }, false)
 }
 
 // valveBounds: clay was taken with the trial gasket; another gasket lifts the
@@ -204,11 +207,8 @@ func (s *sheet) valveBounds() []bound {
 		if !s.take(&t0, squeeze, v.label) {
 			continue
 		}
-		u, dof := quantity.Combine(append(times(v.all(), 1/cos), t0.all()...))
-		expanded := float64(quantity.Coverage(dof) * u)
-		out = append(out, s.open("valve", v.label, func(x float64) (float64, float64) {
-			return t0.si + (x-v.si)/cos, expanded
-		}, false)...)
+		parts := append(times(v.all(), 1/cos), t0.all()...)
+		out = append(out, s.open("valve", v.label, parts, 1, func(x float64) float64 { return t0.si + (x-v.si)/cos }, false)...)
 	}
 	return out
 }
@@ -229,7 +229,7 @@ func (s *sheet) least(name, what string) []group {
 }
 
 func (s *sheet) makerBounds() []bound {
-	return s.open("compressed", "", func(x float64) (float64, float64) { return x, 0 }, false)
+	return s.open("compressed", "", nil, 1, func(x float64) float64 { return x }, false)
 }
 
 // window intersects the bounds, in hundredths of a millimetre, rounded inward.

@@ -91,6 +91,18 @@ func TestUnnamedTool(t *testing.T) {
 	}
 }
 
+// TestUnnamedToolOfAWindow: nor does it prove the window of a gasket.
+func TestUnnamedToolOfAWindow(t *testing.T) {
+	in := vectorInputs(t, "gasket with margin after GK-9")
+	if r := run(t, "gasket", in); r.Verdict != Within {
+		t.Fatalf("with every instrument named: %s, %q", r.Verdict, r.Says)
+	}
+	in.Items["protrusion"][3].Tool = nil
+	if r := run(t, "gasket", in); r.Verdict != Incomplete || !strings.Contains(strings.Join(r.Missing, " "), "the instrument of each reading") {
+		t.Errorf("one is not: %s, missing %q", r.Verdict, r.Missing)
+	}
+}
+
 // TestSlips: half a turn of a thimble is 0.5 mm (trade's most common slip, common practice, no source). Two readings that far
 // apart make no mean; what hands and tool explain does, and so do spots of one part that differ.
 func TestSlips(t *testing.T) {
