@@ -6,6 +6,7 @@
 package names
 
 import (
+	"html"
 	"regexp"
 	"slices"
 	"strconv"
@@ -57,6 +58,11 @@ func Of(st *record.State, show bool) *Names {
 		n.mask(m.Name, "machinist "+strconv.Itoa(i+1))
 	}
 	n.masks = slices.DeleteFunc(n.masks, func(m mask) bool { return m.name == "" })
+	for _, m := range n.masks { // phones write one apostrophe, machines the other
+		if name := strings.NewReplacer("'", "’", "’", "'").Replace(m.name); name != m.name {
+			n.masks = append(n.masks, mask{name, m.alias, m.whole})
+		}
+	}
 	slices.SortStableFunc(n.masks, func(a, b mask) int { return len(b.name) - len(a.name) })
 	return n
 }
@@ -70,13 +76,20 @@ func (n *Names) mask(name, alias string) {
 		}
 	}
 	for i := range words {
-		if word := strings.TrimFunc(words[i], func(r rune) bool { return !inWord(r) }); isName(word) {
-			n.masks = append(n.masks, mask{word, alias, false}, mask{strings.ToUpper(word), alias, false})
+		for _, part := range append(strings.Split(words[i], "-"), words[i]) {
+			if word := bare(part); isName(word) {
+				n.masks = append(n.masks, mask{word, alias, false}, mask{strings.ToUpper(word), alias, false})
+			}
 		}
 		for k := i + 2; k <= len(words); k++ {
-			n.masks = append(n.masks, mask{strings.Join(words[i:k], " "), alias, k-i == len(words)})
+			n.masks = append(n.masks, mask{bare(strings.Join(words[i:k], " ")), alias, k-i == len(words)})
 		}
 	}
+}
+
+// bare is a name without the marks around it.
+func bare(name string) string {
+	return strings.TrimFunc(name, func(r rune) bool { return !inWord(r) })
 }
 
 // capital is a word with a capital at its beginning: who types a whole name without one means the same.
@@ -85,14 +98,15 @@ func capital(word string) string {
 	return string(unicode.ToUpper(first)) + word[size:]
 }
 
-// isName tells a name from a title or initials: a capital and two more letters, or a small one.
+// isName tells a name from a title, initials or a small word that a sentence may begin with: a capital and two more letters, or
+// a small one.
 func isName(word string) bool {
 	first, size := utf8.DecodeRuneInString(word)
 	rest := word[size:]
-	return unicode.IsUpper(first) && (utf8.RuneCountInString(rest) > 1 || rest != strings.ToUpper(rest)) && !slices.Contains(titles, word)
+	return unicode.IsUpper(first) && (utf8.RuneCountInString(rest) > 1 || rest != strings.ToUpper(rest)) && !slices.Contains(noNames, word)
 }
 
-var titles = []string{"Mr", "Ms", "Mrs", "Mx", "Miss", "Sir", "Dr", "St"}
+var noNames = strings.Fields("Mr Ms Mrs Mx Miss Sir Dr St Am An As At Be By De Di Do Du Go He If In Is It La Le Me My No Of Oh Ok On Or So To Up Us Van Von We")
 
 // Shown says whether names stand as they are.
 func (n *Names) Shown() bool { return n.show }
@@ -171,11 +185,21 @@ func (n *Names) Value(v jcs.Value) jcs.Value {
 	return n.value("", v)
 }
 
+// escaped is Text of what stands in a drawing, after the mark that it begins with.
+func (n *Names) escaped(s string) string {
+	at := strings.IndexAny(s, `>"`) + 1
+	plain := html.UnescapeString(s[at:])
+	if shown := n.Text(plain); shown != plain {
+		return s[:at] + html.EscapeString(shown)
+	}
+	return s
+}
+
 func (n *Names) value(member string, v jcs.Value) jcs.Value {
 	switch v.Kind() {
 	case jcs.KindText:
 		if member == drawing {
-			return jcs.Str(inDrawing.ReplaceAllStringFunc(v.Text(), n.Text))
+			return jcs.Str(inDrawing.ReplaceAllStringFunc(v.Text(), n.escaped))
 		}
 		return jcs.Str(n.under(member, v.Text()))
 	case jcs.KindArray:

@@ -37,7 +37,7 @@ func TestText(t *testing.T) {
 // TestTextHowever: a name is known however people write it; what reads like one and is an engine's stays.
 func TestTextHowever(t *testing.T) {
 	st := &record.State{
-		People:  []record.Person{{Key: "bram", Name: "Bram Hale"}, {Key: "jo", Name: "Jo O'Dell, jr"}, {Key: "wick", Name: "wick sayer"}, {Key: "rose", Name: "Rose"}},
+		People:  []record.Person{{Key: "bram", Name: "Bram Hale"}, {Key: "jo", Name: "Jo O'Dell, jr"}, {Key: "wick", Name: "wick sayer"}, {Key: "rose", Name: "Rose"}, {Key: "an", Name: "An De Wit"}, {Key: "lh", Name: "Kim Little-Hampton"}},
 		Engines: []record.Engine{{Serial: "Hale-7", Name: "Rose"}},
 	}
 	n := Of(st, false)
@@ -47,6 +47,9 @@ func TestTextHowever(t *testing.T) {
 		"Wick, WICK SAYER; the wick is dry":   "person 3, person 3; the wick is dry",
 		"Hale-7 Rose, left; Hale saw it":      "Hale-7 Rose, left; person 1 saw it",
 		"JR, Jr":                              "JR, Jr",
+		"Jo O’Dell, and jo o’dell, jr":        "person 2, and person 2",
+		"No, An engine; De Wit":               "No, An engine; person 5",
+		"Hampton, Little-Hampton":             "person 6, person 6",
 	} {
 		if got := n.Text(in); got != want {
 			t.Errorf("Text(%q) = %q, want %q", in, got, want)
@@ -56,9 +59,9 @@ func TestTextHowever(t *testing.T) {
 
 // TestDrawing: of a drawing only the words are changed.
 func TestDrawing(t *testing.T) {
-	st := &record.State{People: []record.Person{{Key: "pl", Name: "Pl Text"}}}
-	in := jcs.Obj(jcs.M("svg", jcs.Str(`<svg aria-label="bench of Pl Text"><text class="Pl Text" x="1">Pl</text></svg>`)))
-	want := `{"svg":"<svg aria-label=\"bench of person 1\"><text class=\"Pl Text\" x=\"1\">person 1</text></svg>"}`
+	st := &record.State{People: []record.Person{{Key: "pl", Name: "Pl Text"}, {Key: "jo", Name: "Kim O'Neil"}}}
+	in := jcs.Obj(jcs.M("svg", jcs.Str(`<svg aria-label="bench of Pl Text"><text class="Pl Text" x="1">Pl</text><text>Kim O&#39;Neil &amp; 4 &lt; 5</text></svg>`)))
+	want := `{"svg":"<svg aria-label=\"bench of person 1\"><text class=\"Pl Text\" x=\"1\">person 1</text><text>person 2 &amp; 4 &lt; 5</text></svg>"}`
 	if got := Of(st, false).Value(in).String(); got != want {
 		t.Errorf("Value = %s, want %s", got, want)
 	}

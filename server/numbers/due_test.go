@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"witnessmark/sync/entry"
 	"witnessmark/sync/record"
 )
 
@@ -186,8 +187,8 @@ func TestCalendarLines(t *testing.T) {
 // on which it was raised, until it is seen dry.
 func TestDueOrdersAndSnags(t *testing.T) {
 	st, rs := theDemo(t)
-	st.Parts = append(st.Parts, record.Part{Key: "SH-8", What: "half shells; for the pins", State: "ordered", Story: []record.Step{
-		{State: "wanted", Asm: "2117"}, {State: "ordered", Asm: "2117", Order: record.Order{Supplier: "Orsett", Due: "2027-05-04", Count: 14}}}})
+	st.Parts = append(st.Parts, record.Part{Key: "SH-8", What: "half shells; for the pins", State: "ordered", Buying: []entry.ID{"o"}, Story: []record.Step{
+		{State: "wanted"}, {ID: "o", State: "ordered", Asm: "2117", Order: record.Order{Supplier: "Orsett", Due: "2027-05-04", Count: 14}}}})
 	st.Snags = []record.Snag{
 		{ID: "s2", Of: record.Of{Asm: "2123"}, What: "weep at the sump", At: "2027-04-05T09:00:00+01:00", State: record.SnagCured},
 		{ID: "s1", Of: record.Of{Asm: "2117", At: "cyl.5.liner"}, What: "leak, fuel union", Stop: true, At: "2027-04-03T11:04:00+01:00", State: record.SnagRaised},

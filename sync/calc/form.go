@@ -56,7 +56,7 @@ func itemForm(d quantity.Dim) form {
 func limitForm(d quantity.Dim) form {
 	value := valueForm(d)
 	return form{def: defName(d) + "_limit", kind: jcs.KindObject,
-		says: "judged as read when judged is left out; accepted when accepted is left out; name, the one that it stands under, and says are as a result writes them and change nothing",
+		says: "judged as read when judged is left out; accepted when accepted is left out; name and says are as a result writes them and change nothing",
 		members: []member{{"min", value, false}, {"max", value, false}, {"judged", form{kind: jcs.KindText, one: []string{"read", "margin"}}, false},
 			{"accepted", yesOrNo, false}, {"words", anyText, false}, {"page", anyText, false}, {"ref", anyText, false}, {"name", anyText, false}, {"says", anyText, false}}}
 }

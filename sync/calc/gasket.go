@@ -213,10 +213,12 @@ func (s *sheet) valveBounds() []bound {
 	return out
 }
 
-// least keeps the smallest spot of each label: the one that would touch.
+// least keeps the smallest reading of each label: the spot that would touch. There is no mean of spots, named or not.
 func (s *sheet) least(name, what string) []group {
 	var out []group
-	for _, g := range s.groups(name, what) {
+	all := s.groupsApart(name, what)
+	order.By(all, func(a, b group) int { return cmp.Compare(a.label, b.label) })
+	for _, g := range all {
 		if n := len(out); n > 0 && out[n-1].label == g.label {
 			if g.si < out[n-1].si {
 				out[n-1] = g

@@ -153,9 +153,6 @@ func (in *Inputs) limitsFrom(members []jcs.Member) error {
 		if where, why := limitForm("").wrong(m.Val); why != "" {
 			return wrongAt(place+where, why)
 		}
-		if name := m.Val.Get("name").Text(); name != "" && name != m.Key {
-			return wrongAt(place+".name", "it is "+m.Key+", the name that the limit stands under, or left out")
-		}
 		in.Limits[m.Key] = limitFrom(m.Key, m.Val)
 	}
 	return nil

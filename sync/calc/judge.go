@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -34,14 +35,14 @@ func (s *sheet) bounded(is, name, label string, si float64, parts []quantity.Par
 	return &s.Vals[len(s.Vals)-1]
 }
 
-// belowNought reports a gap of less than nothing, unless its limit allows that, as of a press fit.
+// belowNought reports a gap of less than nothing, unless its limit means that, as of a press fit.
 func (s *sheet) belowNought(limit string, si float64, u quantity.Unit, dec int) bool {
 	if !slices.Contains(s.gaps, limit) || quantity.Quantise(u.FromStep(si), dec) >= 0 {
 		return false
 	}
 	l, judged := s.in.Limits[limit]
-	lo, _, _, _ := bounds(l, u)
-	return !judged || lo >= 0 || math.IsInf(lo, -1)
+	lo, hi, _, _ := bounds(l, u)
+	return !judged || hi >= 0 && (lo >= 0 || math.IsInf(lo, -1))
 }
 
 // missingTool: what nobody knows the instrument of is uncertain by more than its last digit, and by how much nobody can say.
@@ -163,7 +164,7 @@ func against(v *Val, l Limit) string {
 		text += " and not below nought"
 	}
 	if l.Margin {
-		text += ", with margin (U = " + v.UText + ", k = " + quantity.Fixed(v.K, 2) + ")"
+		text += ", with margin (U = " + cmp.Or(v.UText, "0") + ", k = " + quantity.Fixed(v.K, 2) + ")"
 	} else {
 		text += ", as read"
 	}

@@ -48,7 +48,7 @@ func (s *sheet) read(it Item, what string) (measured, bool) {
 	s.inOneUnit(&m, q.Res)
 	if it.Tool != nil {
 		m.tool, m.toolU = it.Tool.Key, it.Tool.U/2
-	} else {
+	} else if slices.Contains(byInstrument, m.unit.Dim) {
 		m.own = append(m.own, unnamed)
 	}
 	s.correctZero(&m, it)
@@ -59,6 +59,9 @@ func (s *sheet) read(it Item, what string) (measured, bool) {
 
 // unnamed marks a reading that names no instrument: nobody can say what that adds to its uncertainty.
 var unnamed = quantity.Part{What: "an instrument that is not named"}
+
+// byInstrument are the kinds of quantity whose every reading can name its instrument. The gauges of a run cannot.
+var byInstrument = []quantity.Dim{quantity.Length, quantity.Volume, quantity.Torque}
 
 func noTool(p quantity.Part) bool { return p.What == unnamed.What }
 
@@ -324,14 +327,14 @@ func (s *sheet) mean(ms []measured, what string) measured {
 func (s *sheet) slips(ms []measured, what string) {
 	for i, a := range ms {
 		for _, b := range ms[i+1:] {
-			if a.at != b.at || a.unit.Dim != quantity.Length {
+			if a.at != b.at || a.unit.Dim != quantity.Length || a.is != "" || b.is != "" { // bounds may both be true
 				continue
 			}
 			reach := max(10*math.Sqrt(float64(a.toolU*a.toolU)+float64(b.toolU*b.toolU)), 20*max(a.res, b.res))
 			dec := min(a.dec, b.decIn(a.unit))
 			if d := math.Abs(a.si - b.si); quantity.Quantise(a.unit.FromStep(d), dec+1) > quantity.Quantise(a.unit.FromStep(reach), dec+1) {
 				s.missing(what + ": " + text(a, dec) + " and " + quantity.Format(b.si, a.unit, dec) + thin(a.unit.Symbol) + " are " + quantity.FormatStep(d, a.unit, dec) +
-					" apart, more than any instrument explains; take the wrong one back, or measure again")
+					" apart, more than any instrument explains; take the wrong one back")
 				return
 			}
 		}

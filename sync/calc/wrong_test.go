@@ -36,6 +36,7 @@ func TestBelowNought(t *testing.T) {
 		{"by less than can be proven", "clearance", hair, map[string]Limit{"clearance": proven}, NotProven, "below nought"},
 		{"by a hair, as read", "clearance", hair, map[string]Limit{"clearance": most}, Outside, "below nought"},
 		{"no limit", "clearance", clearance, nil, NoLimit, "no limit"},
+		{"an interference by its upper end", "clearance", clearance, map[string]Limit{"clearance": tol("", "-0.080")}, Within, "at most −0.080"},
 		{"a press fit", "clearance", clearance, map[string]Limit{"clearance": tol("-0.120", "-0.080")}, Within, "−0.120 to −0.080"},
 		{"piston", "pistonfit", map[string][]Item{"bore": byM1("107.000"), "skirt": byM1("107.200")}, map[string]Limit{"clearance": most}, Outside, "below nought"},
 		{"bump", "bump", map[string][]Item{"compressed": byM1("1.20"), "protrusion": byM1("1.80")}, map[string]Limit{"bump": most}, Outside, "below nought"},
@@ -124,6 +125,14 @@ func TestSlips(t *testing.T) {
 		if r.Verdict != c.want || (c.want == Incomplete) != strings.Contains(missing, "more than any instrument explains") {
 			t.Errorf("%s: %s, missing %q; want %s", c.name, r.Verdict, missing, c.want)
 		}
+	}
+	felt := []Item{{V: quantity.Written{Text: "0.30", Unit: "mm", Is: "at least"}}, plain("", "0.55")}
+	if r := run(t, "endfloat", Inputs{Items: map[string][]Item{"feeler": felt}}); len(r.Missing) > 0 {
+		t.Errorf("a feeler that went, and a figure: missing %q", r.Missing)
+	}
+	clay := []Item{{Label: "4E", V: mm("1.52")}, {Label: "4E", V: mm("0.90")}, {Label: "4E", V: mm("1.60")}}
+	if r := run(t, "clay", Inputs{Items: map[string][]Item{"clay": clay}}); len(r.Missing) > 0 || val(t, r, "gap.clay.4E").Text != "0.90" {
+		t.Errorf("spots without a name: missing %q, %q", r.Missing, r.Says)
 	}
 	spots := []Item{plain("1", "1.86"), plain("2", "1.20"), plain("3", "1.86")}
 	if r := run(t, "crushratio", Inputs{Items: map[string][]Item{"free": {plain("", "2.35")}, "compressed": spots}}); len(r.Missing) > 0 {

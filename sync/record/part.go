@@ -64,11 +64,16 @@ func isMoved(it *reconcile.Item) bool {
 	return false
 }
 
+// Buys says whether a state of a part is one of buying, in which it is said what it is for.
+func Buys(state string) bool { return slices.Contains([]string{"wanted", "asked", "ordered"}, state) }
+
+func isBuying(it *reconcile.Item) bool { return Buys(stateOf(it)) }
+
 // partEnds finds the steps that a later one follows: those that it names, at
 // any depth, and those that its own log wrote before, for who writes a log
 // knows it. Of a forked log that is not sure.
 func (b *builder) partEnds(s partSteps) {
-	b.followed, b.left = map[entry.ID]bool{}, map[entry.ID]bool{}
+	b.followed, b.left, b.bought = map[entry.ID]bool{}, map[entry.ID]bool{}, map[entry.ID]bool{}
 	forked := map[entry.LogID]bool{}
 	for _, f := range b.r.Forks {
 		forked[f.Log] = true
@@ -83,9 +88,13 @@ func (b *builder) partEnds(s partSteps) {
 			if isMoved(it) {
 				b.follow(b.after(it), b.left)
 			}
+			if isBuying(it) {
+				b.follow(b.after(it), b.bought)
+			}
 		}
 		b.ownLog(s.of[k], forked, b.followed, func(it *reconcile.Item) bool { return stateOf(it) != "known" })
 		b.ownLog(s.of[k], forked, b.left, isMoved)
+		b.ownLog(s.of[k], forked, b.bought, isBuying)
 	}
 }
 
@@ -129,6 +138,9 @@ func (b *builder) story(p *Part, steps []*reconcile.Item) {
 			p.describe(it)
 		} else if !b.followed[it.ID] {
 			p.Tips = append(p.Tips, it.ID)
+		}
+		if isBuying(it) && !b.bought[it.ID] {
+			p.Buying = append(p.Buying, it.ID)
 		}
 		p.What, p.As = first(p.What, v.Get("what").Text()), first(p.As, v.Get("as").Text())
 		if stateOf(it) != "known" && !b.followed[it.ID] && (newest == nil || partDay(it) >= partDay(newest)) {

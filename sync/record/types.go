@@ -128,6 +128,7 @@ type Part struct {
 	Photos                        []entry.ID
 	Contest                       string // where is it? the contest, by id, or ""
 	Known                         []entry.ID
+	Buying                        []entry.ID // the steps of buying that no other of them follows
 	Tips                          []entry.ID // the steps that no other follows: what the next one comes after
 	Story                         []Step
 }

@@ -19,12 +19,7 @@ type early struct {
 // the phone that wrote them, unless a reading states when it was made; a part came on the first day that somebody states. Nothing
 // is put right by it: times stay as they were written, and decide nothing.
 func (v *viewer) tooEarly(p *record.Part) (came string, out []early) {
-	for _, s := range p.Story {
-		if s.State == "received" && (came == "" || s.On < came) {
-			came = s.On
-		}
-	}
-	if came == "" {
+	if came = arrival(p); came == "" {
 		return "", nil
 	}
 	for _, pl := range v.st.Places {
@@ -38,6 +33,22 @@ func (v *viewer) tooEarly(p *record.Part) (came string, out []early) {
 		}
 	}
 	return came, out
+}
+
+// arrival is the day on which a part first came; "" when it was here before, as one that came back from the grinder.
+func arrival(p *record.Part) string {
+	came, at := "", 0
+	for i, s := range p.Story {
+		if s.State == "received" && (came == "" || s.On < came) {
+			came, at = s.On, i
+		}
+	}
+	for i, s := range p.Story {
+		if slices.Contains([]string{"sent", "fitted", "removed", "machined"}, s.State) && (i < at || s.On < came) {
+			return ""
+		}
+	}
+	return came
 }
 
 func withEarly(out []early, r record.Reading) []early {

@@ -58,7 +58,7 @@ func (v *viewer) now(p *record.Part) partAt {
 
 // shelf is the list that a part stands in.
 func (a partAt) shelf() string {
-	if buys(a.state) {
+	if record.Buys(a.state) {
 		return "ordered"
 	}
 	switch a.state {
@@ -72,9 +72,6 @@ func (a partAt) shelf() string {
 	}
 	return "spare"
 }
-
-// buys says whether a state is one of buying, in which it is said what a part is for.
-func buys(state string) bool { return slices.Contains([]string{"wanted", "asked", "ordered"}, state) }
 
 // word is its state as it is said. Received is not accepted.
 func (a partAt) word() string {
@@ -187,24 +184,23 @@ func (v *viewer) meantFor(a partAt) (e *record.Engine, place string, ok bool) {
 	return e, v.spot(e, at), true
 }
 
-// meantOf is what the last step of buying says that a part is for: "" is both engines. It is torn, and for none, when another that
-// does not know of that one says otherwise: then the next step settles it.
+// meantOf is what the last step of buying says that a part is for: "" is both engines. It is torn, and for none, when there are
+// several that do not know of each other and say otherwise: then the next one settles it, or where the part is fitted.
 func meantOf(p *record.Part) (asm, at string, torn bool) {
-	said := p.Last(func(s *record.Step) bool { return buys(s.State) })
-	if said == nil {
-		return "", "", false
+	for i, id := range p.Buying {
+		s := p.Last(func(s *record.Step) bool { return s.ID == id })
+		if i > 0 && s.Asm != asm {
+			return "", "", true
+		}
+		asm, at = s.Asm, s.Place
 	}
-	if slices.ContainsFunc(p.Story, func(s record.Step) bool {
-		return buys(s.State) && s.Asm != said.Asm && slices.Contains(p.Tips, s.ID)
-	}) {
-		return "", "", true
-	}
-	return said.Asm, said.Place, false
+	return asm, at, false
 }
 
-// tornWords says it when which engine a part is for is not settled.
+// tornWords says it when which engine a part is for is not settled, and has not been by fitting it.
 func tornWords(p *record.Part) string {
-	if _, _, torn := meantOf(p); torn {
+	been := p.Last(func(s *record.Step) bool { return s.State == "fitted" }) != nil
+	if _, _, torn := meantOf(p); torn && !been {
 		return "which engine it is for is not settled"
 	}
 	return ""

@@ -52,6 +52,9 @@ func TestPartViews(t *testing.T) {
 	unlike := strings.Replace("elsewhere "+wanted, "2117", "2123", 1)
 	torn, _ := holding(t, wanted, unlike)
 	settled, _ := holding(t, wanted, unlike, `part^ {"part":"SH-8","state":"ordered","supplier":"Orsett","asm":"2123"}`)
+	came, _ := holding(t, wanted, unlike, `part^ {"part":"SH-8","state":"received"}`)
+	cameApart, _ := holding(t, wanted, `part {"part":"SH-8","state":"received"}`, unlike)
+	thenFitted, _ := holding(t, wanted, unlike, `part^ {"part":"SH-8","state":"fitted","as":"shells","asm":"2117"}`)
 	gone, _ := holding(t, wanted, `part {"part":"SH-8","state":"received"}`, `part {"part":"SH-8","state":"scrapped"}`)
 	for _, c := range []struct {
 		name             string
@@ -83,12 +86,17 @@ func TestPartViews(t *testing.T) {
 		{"and in the orders", torn, "orders", `{}`, "suppliers.0.lines.#SH-8.torn", "which engine it is for is not settled"},
 		{"where it is for none", torn, "orders", `{}`, "suppliers.0.lines.#SH-8.for", ""},
 		{"and waits for somebody to say it", torn, "orders", `{}`, "suppliers.0.lines.#SH-8.waits.1", "somebody to say which engine it is for"},
+		{"that it came settles nothing", came, "part", `{"part":"SH-8"}`, "torn", "which engine it is for is not settled"},
+		{"nor does who had it come for one", cameApart, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
+		{"but where it is fitted does", thenFitted, "part", `{"part":"SH-8"}`, "torn", ""},
 		{"the next step settles it", settled, "part", `{"part":"SH-8"}`, "for_engine.asm", "2123"},
 		{"and then it is torn no more", settled, "part", `{"part":"SH-8"}`, "torn", ""},
 		{"an order for both is for both", both, "orders", `{}`, "suppliers.#Orsett.lines.#SH-8.for", ""},
 		{"nor when it has gone", gone, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
 		{"measured before it came: whose clock says so", demo, "part", `{"part":"GK-7"}`, "early.0", "9 of its readings are of 2027-03-12 by the clock of P3, Bram Hale, and it came on 2027-03-13: that clock was wrong, or one of the days is. Times stand as they were written, and decide nothing."},
 		{"and nobody else's", demo, "part", `{"part":"GK-7"}`, "early.1", ""},
+		{"what was sent first had not just come", demo, "part", `{"part":"2123:crank"}`, "story.0.state", "sent"},
+		{"nor of what came back from the grinder", demo, "part", `{"part":"2123:crank"}`, "early.0", ""},
 		{"nor of another part", demo, "part", `{"part":"GK-9"}`, "early.0", ""},
 		{"a batch picks its parts", late, "parts", `{"batch":"B7"}`, "ordered.#SH-8.batch", "B7"},
 		{"and no others", late, "parts", `{"batch":"B7"}`, "engines.0.fitted.#CH-1.word", ""},

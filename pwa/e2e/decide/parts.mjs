@@ -155,7 +155,10 @@ async function ofNeither() {
     await open(maud, '#/orders');
     await page.locator('.line', { hasText: 'RB-9' }).getByText('which engine it is for is not settled').waitFor();
     await open(maud, '#/part?part=RB-9');
-    await step(maud, 'A supplier was asked', { Supplier: 'Orsett Castings', For: '2123' }, 'asked');
+    await step(maud, 'A supplier was asked', { Supplier: 'Orsett Castings' }, 'asked');
+    await page.getByText('Say which engine it is for: two entries say otherwise').waitFor();
+    await page.getByLabel('For').selectOption('2123');
+    await page.getByRole('button', { name: 'Keep: asked' }).click();
     await strip(maud).getByText('2123').waitFor();
     await step(maud, 'It was ordered', { Supplier: 'Orsett Castings' }, 'ordered');
     await word(maud, 'ordered');

@@ -62,7 +62,7 @@ function Step({ v, state, done }: { v: PartView; state: string; done: () => void
     await write(v, stepBody(state, f), ended);
     done();
   };
-  return <Form draft={`part:${v.part}:${state}`} start={{ asm: v.for_engine?.asm ?? '' }} fields={stepFields(state, v.fits.map((f) => f.engine))} button={`Keep: ${state}`} make={make} />;
+  return <Form draft={`part:${v.part}:${state}`} start={v.torn === undefined ? { asm: v.for_engine?.asm ?? '' } : {}} fields={stepFields(state, v.fits.map((f) => f.engine), v.torn !== undefined)} button={`Keep: ${state}`} make={make} />;
 }
 
 /** Goods inward: every line is answered; one answered no is a rejection, or a concession with its reason. */

@@ -96,12 +96,15 @@ function freeFirst(all: [string, string][], taken: string[]): [string, string][]
   return [...all.filter(([k]) => k === '' || !taken.includes(k)), ...all.filter(([k]) => k !== '' && taken.includes(k))];
 }
 
+/** What an instrument may read in: what nothing could be entered for would never be proven with margin. */
+const units: [string, string][] = [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³'], ['bar', 'bar'], ['psi', 'psi'], ['rpm', 'rpm'], ['deg', '°'], ['degC', '°C'], ['N', 'N']];
+
 export function Instrument({ job }: { job: JobView }) {
   return (
     <>
       <p>No certificate? Read a bar or ring that you trust ten times, with the hands that will measure. The largest difference from its size, and what the bar itself is doubtful by, together are what to write below.</p>
       <Form button="Keep the instrument" draft="instrument" fields={[
-        need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³']] },
+        need('instrument', 'Tag', 'M1'), need('what', 'What it is', 'micrometer 50 to 75'), { name: 'unit', label: 'Unit', options: units },
         need('res', 'One step of its scale', '0.001'), { name: 'checked', label: 'How it was checked', options: [['', 'by a laboratory, with its certificate'], ['checked on our own bar', 'on our own bar or ring']] },
         { ...need('u', 'What its certificate, or your own check, allows (±, k = 2)', '0.004'), about: 'k' }, may('from', 'Trusted from'), may('to', 'Trusted to'), may('due', 'Calibration due again on the day', '2031-04-12'),
       ]} make={async (v, ended) => {

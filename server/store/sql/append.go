@@ -264,6 +264,9 @@ func carriedLogs(ctx context.Context, tx txn, job int64, in store.Handin, fresh 
 	for _, l := range leases {
 		writer[l.Log] = l.Device
 	}
+	if leased {
+		writer[in.Log] = in.Device
+	}
 	counts := map[entry.LogID]int{}
 	for _, e := range fresh {
 		if writer[e.Log] != in.Device {
