@@ -2,7 +2,8 @@
 // "person 1", so that it can still be seen what was read by the same one. It masks the people of the job, under every name
 // that was ever entered for them, and the machinists of its numbering convention, also inside sentences. What is an engine's
 // serial or name stays, and so do keys and hashes: a name begins with a capital or has several words. A name that nobody
-// entered as a person is not known to it, nor one of one word that is typed without its capital.
+// entered as a person is not known to it, nor one of one word that is typed without its capital, nor a small word of a longer
+// name by itself, as the Le of Kim Le.
 package names
 
 import (
@@ -74,6 +75,9 @@ func (n *Names) mask(name, alias string) {
 		for i, w := range words {
 			words[i] = capital(w)
 		}
+	}
+	if len(words) == 1 { // there is nothing else that it could be known by
+		n.masks = append(n.masks, mask{bare(words[0]), alias, false})
 	}
 	for i := range words {
 		for _, part := range append(strings.Split(words[i], "-"), words[i]) {

@@ -37,7 +37,7 @@ func TestText(t *testing.T) {
 // TestTextHowever: a name is known however people write it; what reads like one and is an engine's stays.
 func TestTextHowever(t *testing.T) {
 	st := &record.State{
-		People:  []record.Person{{Key: "bram", Name: "Bram Hale"}, {Key: "jo", Name: "Jo O'Dell, jr"}, {Key: "wick", Name: "wick sayer"}, {Key: "rose", Name: "Rose"}, {Key: "an", Name: "An De Wit"}, {Key: "lh", Name: "Kim Little-Hampton"}},
+		People:  []record.Person{{Key: "bram", Name: "Bram Hale"}, {Key: "jo", Name: "Jo O'Dell, jr"}, {Key: "wick", Name: "wick sayer"}, {Key: "rose", Name: "Rose"}, {Key: "an", Name: "An De Wit"}, {Key: "lh", Name: "Kim Little-Hampton"}, {Key: "di", Name: "Di"}},
 		Engines: []record.Engine{{Serial: "Hale-7", Name: "Rose"}},
 	}
 	n := Of(st, false)
@@ -48,6 +48,7 @@ func TestTextHowever(t *testing.T) {
 		"Hale-7 Rose, left; Hale saw it":      "Hale-7 Rose, left; person 1 saw it",
 		"JR, Jr":                              "JR, Jr",
 		"Jo O’Dell, and jo o’dell, jr":        "person 2, and person 2",
+		"Di, with care":                       "person 7, with care",
 		"No, An engine; De Wit":               "No, An engine; person 5",
 		"Hampton, Little-Hampton":             "person 6, person 6",
 	} {

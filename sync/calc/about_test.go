@@ -79,8 +79,8 @@ What Witnessmark works out. The page is written from the code: ` + "`go test ./s
   both are asked for. Where readings may be typed as one size, the schema lists them under both.
 - A reading has the value as written, and may have its point, label, taker, tool, zero check and temperature. With the
   option ` + "`alpha`" + `, the part's expansion in 10⁻⁶ per kelvin, lengths with a temperature are brought to 20 °C.
-- With margin (ISO 14253-1) a value is proven against a limit by its uncertainty. A length, volume or torque whose instrument
-  nobody named proves nothing that way: the result is incomplete.
+- With margin (ISO 14253-1) a value is proven against a limit by its uncertainty. A reading whose instrument
+  nobody named proves nothing that way: the result is incomplete. The gauges of a run stand without one.
 - Two lengths read at one spot that lie further apart than five times what two readings with their instruments differ by, and
   than 20 steps, make no mean: one is a slip, and the result is incomplete until it is taken back. Common practice, no source.
 - A clearance or gap below nought is outside every limit that does not say so itself.

@@ -33,6 +33,7 @@ type Item struct {
 	Zero  *Zero
 	Temp  *quantity.Written
 	Blind bool
+	Gauge bool // read off a gauge of a run, whose log asks for no instrument
 }
 
 // Limit is a limit with its source. Margin: it must be proven with the

@@ -54,7 +54,7 @@ func runClay(s *sheet) {
 	back := s.springback()
 	o, ok := s.otherGasket()
 	grows := s.growths()
-	clay, lead := s.least("clay", "clay"), s.least("lead", "lead")
+	clay, lead := leastOf(s.allSpots("clay", "clay")), leastOf(s.allSpots("lead", "lead"))
 	if len(clay)+len(lead) == 0 {
 		s.missing("clay or lead, at several spots")
 	}

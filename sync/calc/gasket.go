@@ -99,8 +99,8 @@ func (s *sheet) trialWindows(g geometry, cs []chamber, rest []bound) map[string]
 	return out
 }
 
-// open adds the two ends that a limit puts to a quantity, each mapped to a thickness t; parts are what t is uncertain by, times k.
-func (s *sheet) open(name, who string, parts []quantity.Part, k float64, at func(x float64) float64, falls bool) []bound {
+// open adds the two ends that a limit puts to a quantity, each mapped to a thickness t and what that is uncertain by.
+func (s *sheet) open(name, who string, at func(x float64) (t float64, parts []quantity.Part), falls bool) []bound {
 	l, ok := s.in.Limits[name]
 	if !ok {
 		return nil
@@ -135,9 +135,9 @@ func (s *sheet) open(name, who string, parts []quantity.Part, k float64, at func
 			return nil
 		}
 		b := bound{who: who, lowest: end.lowest}
-		b.t = at(end.x)
-		if l.Margin {
-			b.u = s.margin(parts, k)
+		t, parts := at(end.x)
+		if b.t = t; l.Margin {
+			b.u = s.margin(parts)
 		}
 		w := l.Min
 		if end.words == "at most " {
@@ -149,13 +149,13 @@ func (s *sheet) open(name, who string, parts []quantity.Part, k float64, at func
 	return out
 }
 
-// margin is the expanded uncertainty times k, as far as it is known.
-func (s *sheet) margin(parts []quantity.Part, k float64) float64 {
+// margin is the expanded uncertainty, as far as it is known.
+func (s *sheet) margin(parts []quantity.Part) float64 {
 	if slices.ContainsFunc(parts, noTool) {
 		s.missingTool()
 	}
 	u, dof := quantity.Combine(parts)
-	return float64(quantity.Coverage(dof)*u) * k
+	return float64(quantity.Coverage(dof) * u)
 }
 
 func title(name string) string {
@@ -173,19 +173,22 @@ func title(name string) string {
 // ratioBounds: the ratio falls as the gasket gets thicker.
 func (s *sheet) ratioBounds(g geometry, c chamber) []bound {
 	a := area(c.opening.si)
-	return s.open("ratio", c.label, c.fixedParts(g), 1/a, func(r float64) float64 { return (g.swept.si/(r-1) - c.fixed(g)) / a }, true)
+	return s.open("ratio", c.label, func(r float64) (float64, []quantity.Part) {
+		t := (g.swept.si/(r-1) - c.fixed(g)) / a
+		return t, append(times(c.fixedParts(g), 1/a), scaled(c.opening, 2*t/c.opening.si)...)
+	}, true)
 }
 
 func (s *sheet) bumpBounds(c chamber) []bound {
-	return s.open("bump", c.label, c.protrusion.all(), 1, func(x float64) float64 { return x + c.protrusion.si }, false)
+	return s.open("bump", c.label, func(x float64) (float64, []quantity.Part) { return x + c.protrusion.si, c.protrusion.all() }, false)
 }
 
 // valveBounds: clay was taken with the trial gasket; another gasket lifts the
 // head along the cylinder, and the gap, taken square to the valve's head, by
 // the cosine of the valve's angle.
 func (s *sheet) valveBounds() []bound {
-	clay := s.least("valve_clay", "clay, valve to piston")
-	if len(clay) == 0 {
+	spots := s.allSpots("valve_clay", "clay, valve to piston")
+	if len(spots) == 0 {
 		if l, ok := s.in.Limits["valve"]; ok && l.Accepted {
 			s.missing("clay between valve and piston, for its limit")
 		}
@@ -202,23 +205,34 @@ func (s *sheet) valveBounds() []bound {
 		s.line("valves lean by " + s.in.Opts["valve_angle"] + "°: the gap changes by " + quantity.Fixed(cos, 4) + " of the gasket's change")
 	}
 	var out []bound
-	for _, v := range clay {
+	least := leastOf(spots)
+	for _, v := range spots { // one that is less sure may bind before the least
 		var t0 measured
 		if !s.take(&t0, squeeze, v.label) {
 			continue
 		}
-		parts := append(times(v.all(), 1/cos), t0.all()...)
-		out = append(out, s.open("valve", v.label, parts, 1, func(x float64) float64 { return t0.si + (x-v.si)/cos }, false)...)
+		bounds := s.open("valve", v.label, func(x float64) (float64, []quantity.Part) {
+			return t0.si + (x-v.si)/cos, append(times(v.all(), 1/cos), t0.all()...)
+		}, false)
+		is := slices.ContainsFunc(least, func(g group) bool { return g.label == v.label && g.si == v.si })
+		out = append(out, slices.DeleteFunc(bounds, func(b bound) bool { return !b.lowest && !is })...)
 	}
 	return out
 }
 
-// least keeps the smallest reading of each label: the spot that would touch. There is no mean of spots, named or not.
-func (s *sheet) least(name, what string) []group {
-	var out []group
+// allSpots is every reading of a name by itself, named or not: of gaps there is no mean. In order, whatever the caller's.
+func (s *sheet) allSpots(name, what string) []group {
 	all := s.groupsApart(name, what)
-	order.By(all, func(a, b group) int { return cmp.Compare(a.label, b.label) })
-	for _, g := range all {
+	order.By(all, func(a, b group) int {
+		return cmp.Or(cmp.Compare(a.label, b.label), cmp.Compare(a.point, b.point), cmp.Compare(a.items[0].Ref, b.items[0].Ref))
+	})
+	return all
+}
+
+// leastOf keeps the smallest spot of each label: the one that would touch.
+func leastOf(spots []group) []group {
+	var out []group
+	for _, g := range spots {
 		if n := len(out); n > 0 && out[n-1].label == g.label {
 			if g.si < out[n-1].si {
 				out[n-1] = g
@@ -231,7 +245,7 @@ func (s *sheet) least(name, what string) []group {
 }
 
 func (s *sheet) makerBounds() []bound {
-	return s.open("compressed", "", nil, 1, func(x float64) float64 { return x }, false)
+	return s.open("compressed", "", func(x float64) (float64, []quantity.Part) { return x, nil }, false)
 }
 
 // window intersects the bounds, in hundredths of a millimetre, rounded inward.

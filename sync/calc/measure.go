@@ -48,7 +48,7 @@ func (s *sheet) read(it Item, what string) (measured, bool) {
 	s.inOneUnit(&m, q.Res)
 	if it.Tool != nil {
 		m.tool, m.toolU = it.Tool.Key, it.Tool.U/2
-	} else if slices.Contains(byInstrument, m.unit.Dim) {
+	} else if !it.Gauge && slices.Contains(byInstrument, m.unit.Dim) {
 		m.own = append(m.own, unnamed)
 	}
 	s.correctZero(&m, it)
@@ -60,8 +60,9 @@ func (s *sheet) read(it Item, what string) (measured, bool) {
 // unnamed marks a reading that names no instrument: nobody can say what that adds to its uncertainty.
 var unnamed = quantity.Part{What: "an instrument that is not named"}
 
-// byInstrument are the kinds of quantity whose every reading can name its instrument. The gauges of a run cannot.
-var byInstrument = []quantity.Dim{quantity.Length, quantity.Volume, quantity.Torque}
+// byInstrument are the kinds of quantity that an instrument can be entered for, so that a reading can name it.
+var byInstrument = []quantity.Dim{quantity.Length, quantity.Volume, quantity.Torque, quantity.Pressure, quantity.Speed, quantity.Angle, quantity.Temperature,
+	quantity.Force, quantity.Mass}
 
 func noTool(p quantity.Part) bool { return p.What == unnamed.What }
 

@@ -92,15 +92,38 @@ func TestUnnamedTool(t *testing.T) {
 	}
 }
 
-// TestUnnamedToolOfAWindow: nor does it prove the window of a gasket.
+// TestUnnamedToolOfAWindow: nor does it prove the window of a gasket, whatever it was read of: also a spot of clay that is not the
+// least, for being less sure it may bind before that.
 func TestUnnamedToolOfAWindow(t *testing.T) {
-	in := vectorInputs(t, "gasket with margin after GK-9")
-	if r := run(t, "gasket", in); r.Verdict != Within {
-		t.Fatalf("with every instrument named: %s, %q", r.Verdict, r.Says)
+	opening := []Item{{Label: "2117", V: mm("109.0")}}
+	for name, spoil := range map[string]func(in Inputs){
+		"protrusion":           func(in Inputs) { in.Items["protrusion"][3].Tool = nil },
+		"the gasket's opening": func(in Inputs) { in.Items["gasket_bore"] = opening },
+		"the least spot":       func(in Inputs) { in.Items["valve_clay"][1].Tool = nil },
+		"another spot":         func(in Inputs) { in.Items["valve_clay"][0].Tool = nil },
+	} {
+		in := vectorInputs(t, "gasket with margin after GK-9")
+		valve := in.Limits["valve"]
+		valve.Margin = true
+		in.Limits["valve"] = valve
+		if r := run(t, "gasket", in); r.Verdict != Within {
+			t.Fatalf("with every instrument named: %s, %q", r.Verdict, r.Says)
+		}
+		spoil(in)
+		if r := run(t, "gasket", in); r.Verdict != Incomplete || !strings.Contains(strings.Join(r.Missing, " "), "the instrument of each reading") {
+			t.Errorf("%s: %s, missing %q", name, r.Verdict, r.Missing)
+		}
 	}
-	in.Items["protrusion"][3].Tool = nil
-	if r := run(t, "gasket", in); r.Verdict != Incomplete || !strings.Contains(strings.Join(r.Missing, " "), "the instrument of each reading") {
-		t.Errorf("one is not: %s, missing %q", r.Verdict, r.Missing)
+}
+
+// TestGaugeOfARun: its log asks for no instrument, so nothing is missing there; of a reading of a pressure there is.
+func TestGaugeOfARun(t *testing.T) {
+	limit := Limit{Max: &quantity.Written{Text: "3.0", Unit: "bar"}, Margin: true, Accepted: true}
+	for gauge, want := range map[bool]Verdict{false: Incomplete, true: Within} {
+		read := []Item{{V: quantity.Written{Text: "2.0", Unit: "bar"}, Gauge: gauge}}
+		if r := run(t, "direct", Inputs{Items: map[string][]Item{"value": read}, Limits: map[string]Limit{"value": limit}}); r.Verdict != want {
+			t.Errorf("gauge of a run: %v, %s, missing %q; want %s", gauge, r.Verdict, r.Missing, want)
+		}
 	}
 }
 

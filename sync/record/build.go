@@ -46,7 +46,7 @@ type builder struct {
 
 	followed map[entry.ID]bool // steps of parts that a later step follows
 	left     map[entry.ID]bool // steps of parts that a later move ended
-	bought   map[entry.ID]bool // steps of buying that a later one follows
+	bought   map[entry.ID]bool // steps of buying that a later one, or a fitting, follows
 	cranks   map[string][]stay // other cranks that were in an engine
 }
 

@@ -69,6 +69,9 @@ func Buys(state string) bool { return slices.Contains([]string{"wanted", "asked"
 
 func isBuying(it *reconcile.Item) bool { return Buys(stateOf(it)) }
 
+// settlesBuying: what a part was for is answered by a later word of that, and by where it was fitted.
+func settlesBuying(it *reconcile.Item) bool { return isBuying(it) || stateOf(it) == "fitted" }
+
 // partEnds finds the steps that a later one follows: those that it names, at
 // any depth, and those that its own log wrote before, for who writes a log
 // knows it. Of a forked log that is not sure.
@@ -88,13 +91,13 @@ func (b *builder) partEnds(s partSteps) {
 			if isMoved(it) {
 				b.follow(b.after(it), b.left)
 			}
-			if isBuying(it) {
+			if settlesBuying(it) {
 				b.follow(b.after(it), b.bought)
 			}
 		}
 		b.ownLog(s.of[k], forked, b.followed, func(it *reconcile.Item) bool { return stateOf(it) != "known" })
 		b.ownLog(s.of[k], forked, b.left, isMoved)
-		b.ownLog(s.of[k], forked, b.bought, isBuying)
+		b.ownLog(s.of[k], forked, b.bought, settlesBuying)
 	}
 }
 

@@ -128,7 +128,7 @@ type Part struct {
 	Photos                        []entry.ID
 	Contest                       string // where is it? the contest, by id, or ""
 	Known                         []entry.ID
-	Buying                        []entry.ID // the steps of buying that no other of them follows
+	Buying                        []entry.ID // the steps of buying that no other of them follows, nor one that fits it
 	Tips                          []entry.ID // the steps that no other follows: what the next one comes after
 	Story                         []Step
 }

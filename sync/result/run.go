@@ -148,6 +148,7 @@ func (g *gathered) samples(r *record.Run, asm, what, item string, is func(*recor
 				it.Tool = &t
 			}
 		}
+		it.Gauge = it.Tool == nil
 		g.in.Items[item] = append(g.in.Items[item], it)
 		g.holdDoubts(l.Fate, l.Value.String()+" at "+StationWords(l.Station))
 	}

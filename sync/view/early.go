@@ -44,7 +44,8 @@ func arrival(p *record.Part) string {
 		}
 	}
 	for i, s := range p.Story {
-		if slices.Contains([]string{"sent", "fitted", "removed", "machined"}, s.State) && (i < at || s.On < came) {
+		here := slices.Contains([]string{"sent", "fitted", "removed", "machined"}, s.State) && i < at
+		if here || s.State == "sent" && s.On < came { // the days of the others may be those of the clock that is looked for
 			return ""
 		}
 	}

@@ -185,7 +185,8 @@ func (v *viewer) meantFor(a partAt) (e *record.Engine, place string, ok bool) {
 }
 
 // meantOf is what the last step of buying says that a part is for: "" is both engines. It is torn, and for none, when there are
-// several that do not know of each other and say otherwise: then the next one settles it, or where the part is fitted.
+// several that do not know of each other and say otherwise: then the next one settles it, or where the part is fitted. Of one
+// that was fitted, and wanted for nothing since, it is the engine that it was in.
 func meantOf(p *record.Part) (asm, at string, torn bool) {
 	for i, id := range p.Buying {
 		s := p.Last(func(s *record.Step) bool { return s.ID == id })
@@ -194,13 +195,15 @@ func meantOf(p *record.Part) (asm, at string, torn bool) {
 		}
 		asm, at = s.Asm, s.Place
 	}
+	if s := p.Last(func(s *record.Step) bool { return s.State == "fitted" }); s != nil && len(p.Buying) == 0 {
+		return s.Asm, s.Place, false
+	}
 	return asm, at, false
 }
 
-// tornWords says it when which engine a part is for is not settled, and has not been by fitting it.
+// tornWords says it when which engine a part is for is not settled.
 func tornWords(p *record.Part) string {
-	been := p.Last(func(s *record.Step) bool { return s.State == "fitted" }) != nil
-	if _, _, torn := meantOf(p); torn && !been {
+	if _, _, torn := meantOf(p); torn {
 		return "which engine it is for is not settled"
 	}
 	return ""

@@ -55,6 +55,9 @@ func TestPartViews(t *testing.T) {
 	came, _ := holding(t, wanted, unlike, `part^ {"part":"SH-8","state":"received"}`)
 	cameApart, _ := holding(t, wanted, `part {"part":"SH-8","state":"received"}`, unlike)
 	thenFitted, _ := holding(t, wanted, unlike, `part^ {"part":"SH-8","state":"fitted","as":"shells","asm":"2117"}`)
+	removed := []string{wanted, `part {"part":"SH-8","state":"fitted","as":"shells","asm":"2117"}`, `part {"part":"SH-8","state":"removed"}`}
+	tornAgain, _ := holding(t, append(removed, wanted, strings.Replace("elsewhere "+wanted, "2117", "2123", 1))...)
+	back, _ := holding(t, append(removed, `part {"part":"SH-8","state":"sent"}`, `part {"part":"SH-8","state":"received"}`)...)
 	gone, _ := holding(t, wanted, `part {"part":"SH-8","state":"received"}`, `part {"part":"SH-8","state":"scrapped"}`)
 	for _, c := range []struct {
 		name             string
@@ -89,6 +92,8 @@ func TestPartViews(t *testing.T) {
 		{"that it came settles nothing", came, "part", `{"part":"SH-8"}`, "torn", "which engine it is for is not settled"},
 		{"nor does who had it come for one", cameApart, "part", `{"part":"SH-8"}`, "for_engine.asm", ""},
 		{"but where it is fitted does", thenFitted, "part", `{"part":"SH-8"}`, "torn", ""},
+		{"fitted and taken out, and then wanted apart: torn again", tornAgain, "part", `{"part":"SH-8"}`, "torn", "which engine it is for is not settled"},
+		{"back from a machinist, it is for the engine that it was in", back, "orders", `{}`, "suppliers.0.lines.#SH-8.for", "2117"},
 		{"the next step settles it", settled, "part", `{"part":"SH-8"}`, "for_engine.asm", "2123"},
 		{"and then it is torn no more", settled, "part", `{"part":"SH-8"}`, "torn", ""},
 		{"an order for both is for both", both, "orders", `{}`, "suppliers.#Orsett.lines.#SH-8.for", ""},

@@ -10,11 +10,11 @@ const buying = ['wanted', 'asked', 'ordered'];
 
 const unsaid = 'unsaid';
 
-/** torn: two entries say otherwise of what it is for, so that nothing is filled in for whoever says it now. */
+/** torn: two entries say otherwise of what it is for, so that nothing is filled in for whoever says it now, nor was before. */
 export function stepFields(state: string, engines: Engine[], torn = false): FieldOf[] {
   const fields: FieldOf[] = [];
   if (state === 'asked' || state === 'ordered') fields.push(need('supplier', 'Supplier'), may('price', 'Price of one', '42.50'), may('money', 'Currency', 'EUR'));
-  if (buying.includes(state)) fields.push({ name: 'asm', label: 'For', options: [...(torn ? [[unsaid, 'choose'] as [string, string]] : []), ['', 'both engines'], ...engines.map((e): [string, string] => [e.asm, `${e.asm} ${e.name}`])] });
+  if (buying.includes(state)) fields.push({ name: torn ? 'settles' : 'asm', label: 'For', options: [...(torn ? [[unsaid, 'choose'] as [string, string]] : []), ['', 'both engines'], ...engines.map((e): [string, string] => [e.asm, `${e.asm} ${e.name}`])] });
   if (buying.includes(state) || state === 'received') fields.push(may('count', 'How many', '14'));
   if (state === 'asked') fields.push(may('answer', 'Their answer, when there is one'));
   if (state === 'asked' || state === 'ordered') fields.push(may('lead', 'Lead time', 'three weeks'));
@@ -24,11 +24,13 @@ export function stepFields(state: string, engines: Engine[], torn = false): Fiel
 }
 
 export function stepBody(state: string, f: Values): Body {
-  if (f['asm'] === unsaid) throw new Error('Say which engine it is for: two entries say otherwise, and what you say now settles it.');
+  const asm = f['settles'] ?? f['asm'] ?? '';
+  if (asm === unsaid) throw new Error('Say which engine it is for: two entries say otherwise, and what you say now settles it.');
   const count = Number.parseInt(f['count'] ?? '', 10);
   const matters = (f['matters'] ?? '').split(';').map((m) => m.split('=')).filter((m) => (m[0] ?? '').trim() !== '' && (m[1] ?? '').trim() !== '').map(([what, want]) => ({ what: what?.trim(), want: want?.trim() }));
   const body: Body = { state, day: today(), ...(count > 0 ? { count } : {}), ...(matters.length > 0 ? { matters } : {}) };
-  for (const name of ['supplier', 'asm', 'answer', 'lead', 'due', 'waits', 'note']) if ((f[name] ?? '') !== '') body[name] = f[name];
+  if (asm !== '') body['asm'] = asm;
+  for (const name of ['supplier', 'answer', 'lead', 'due', 'waits', 'note']) if ((f[name] ?? '') !== '') body[name] = f[name];
   if ((f['price'] ?? '') !== '') body['price'] = value(f['price'] ?? '', f['money'] === '' || f['money'] === undefined ? 'EUR' : f['money']);
   return body;
 }

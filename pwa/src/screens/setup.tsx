@@ -97,7 +97,7 @@ function freeFirst(all: [string, string][], taken: string[]): [string, string][]
 }
 
 /** What an instrument may read in: what nothing could be entered for would never be proven with margin. */
-const units: [string, string][] = [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³'], ['bar', 'bar'], ['psi', 'psi'], ['rpm', 'rpm'], ['deg', '°'], ['degC', '°C'], ['N', 'N']];
+const units: [string, string][] = [['mm', 'mm'], ['in', 'in'], ['N.m', 'N·m'], ['cm3', 'cm³'], ['bar', 'bar'], ['psi', 'psi'], ['rpm', 'rpm'], ['deg', '°'], ['degC', '°C'], ['N', 'N'], ['g', 'g']];
 
 export function Instrument({ job }: { job: JobView }) {
   return (

@@ -19,7 +19,7 @@ export function Form({ fields: given, button, make, start = {}, draft, children 
   const submit = async (e: Event) => {
     e.preventDefault();
     try {
-      await make(Object.fromEntries(fields.map((f) => [f.name, (v[f.name] ?? f.options?.[0]?.[0] ?? '').trim()])), [draft]);
+      await make(Object.fromEntries(fields.map((f) => [f.name, (v[f.name] ?? start[f.name] ?? f.options?.[0]?.[0] ?? '').trim()])), [draft]);
       vKept();
       setError(undefined);
       say('Saved on this phone.');
@@ -37,7 +37,7 @@ export function Form({ fields: given, button, make, start = {}, draft, children 
             {f.options === undefined ? (
               <input value={v[f.name] ?? ''} placeholder={f.hint} required={f.need} onInput={change(f.name)} />
             ) : (
-              <select value={v[f.name] ?? f.options[0]?.[0]} onChange={change(f.name)}>{f.options.map(([k, w]) => <option key={k} value={k}>{w}</option>)}</select>
+              <select value={v[f.name] ?? start[f.name] ?? f.options[0]?.[0]} onChange={change(f.name)}>{f.options.map(([k, w]) => <option key={k} value={k}>{w}</option>)}</select>
             )}
           </label>
           {f.about !== undefined && <Meaning of={f.about} />}
