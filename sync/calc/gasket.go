@@ -346,7 +346,7 @@ func (s *sheet) lots(from, to float64, own map[string][2]float64) {
 	for _, l := range labels {
 		m, from, to, opening := squeezed[l], from, to, ""
 		if w, ok := own[l]; ok {
-			from, to, opening = w[0], w[1], ", with its opening,"
+			from, to, opening = w[0], w[1], " with its opening,"
 		}
 		v := s.value("lot."+l, "Gasket on trial, "+l, m.si, m.all(), m.unit, m.dec, "")
 		n := quantity.Quantise(m.si*1e5, 0)

@@ -49,6 +49,9 @@ func TestTrialOpening(t *testing.T) {
 		if v := val(t, got, "lot.2117"); v.Verdict != want && hundredth != 127 { // 15.898 there, which a limit of 15.9 takes for itself
 			t.Errorf("%s: on trial %s, by ratio and bump %s: %s", v.Text, v.Verdict, want, got.Says)
 		}
+		if says := fmt.Sprintf("The gasket on trial on 2117, %.2f\u2009mm, with its opening, lies outside.", float64(hundredth)/100); strings.Contains(got.Says, says) != (val(t, got, "lot.2117").Verdict == Outside) {
+			t.Errorf("it says %q", got.Says)
+		}
 		turns[want]++
 		if to := val(t, got, "to").Text; to != "1.31" {
 			t.Errorf("the window of the gasket to be ordered ends at %s", to)
