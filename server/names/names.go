@@ -35,6 +35,8 @@ type mask struct {
 // unknown stands for a key that no person entry explains, where names are left out.
 const unknown = "somebody who is not on the list of people"
 
+var otherMark = strings.NewReplacer("'", "’", "’", "'")
+
 // Of returns the names of a job. With show they stand as they are.
 func Of(st *record.State, show bool) *Names {
 	n := &Names{show: show, people: map[string]string{}}
@@ -60,7 +62,7 @@ func Of(st *record.State, show bool) *Names {
 	}
 	n.masks = slices.DeleteFunc(n.masks, func(m mask) bool { return m.name == "" })
 	for _, m := range n.masks { // phones write one apostrophe, machines the other
-		if name := strings.NewReplacer("'", "’", "’", "'").Replace(m.name); name != m.name {
+		if name := otherMark.Replace(m.name); name != m.name {
 			n.masks = append(n.masks, mask{name, m.alias, m.whole})
 		}
 	}

@@ -76,18 +76,16 @@ func (s *sheet) trialWindows(g geometry, cs []chamber, rest []bound) map[string]
 	out := map[string][2]float64{}
 	tried, squeezed := s.pooled("trial_bore", "opening of the gasket on trial"), s.pooled("compressed", "compressed thickness")
 	for _, engine := range sorted(tried) {
-		var ratios []bound
 		_, here := squeezed[engine]
-		other := false
+		if !here || !slices.ContainsFunc(cs, func(c chamber) bool { return c.opening.si != tried[engine].si }) {
+			continue
+		}
+		var ratios []bound
 		for _, c := range cs {
-			other = other || c.opening.si != tried[engine].si
 			c.opening = tried[engine]
 			ratios = append(ratios, s.ratioBounds(g, c)...)
 		}
-		lows, highs := ends(append(ratios, rest...))
-		if !here || !other || len(lows) == 0 || len(highs) == 0 {
-			continue
-		}
+		lows, highs := ends(append(ratios, rest...)) // the window of the one to be ordered has both
 		from, to := inward(lows[0].t+lows[0].u, true), inward(highs[0].t-highs[0].u, false)
 		out[engine] = [2]float64{from, to}
 		words := "none exists"

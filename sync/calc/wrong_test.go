@@ -116,6 +116,15 @@ func TestUnnamedToolOfAWindow(t *testing.T) {
 	}
 }
 
+// TestUnnamedToolElsewhere: what no window is worked out from is not missed: an opening of an engine with no gasket on trial.
+func TestUnnamedToolElsewhere(t *testing.T) {
+	in := vectorInputs(t, "gasket with margin after GK-9")
+	in.Items["trial_bore"] = []Item{{Label: "2123", V: mm("112.0")}}
+	if r := run(t, "gasket", in); r.Verdict != Within {
+		t.Errorf("%s, missing %q", r.Verdict, r.Missing)
+	}
+}
+
 // TestGaugeOfARun: its log asks for no instrument, so nothing is missing there; of a reading of a pressure there is.
 func TestGaugeOfARun(t *testing.T) {
 	limit := Limit{Max: &quantity.Written{Text: "3.0", Unit: "bar"}, Margin: true, Accepted: true}

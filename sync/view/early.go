@@ -23,16 +23,18 @@ func (v *viewer) tooEarly(p *record.Part) (came string, out []early) {
 		return "", nil
 	}
 	for _, pl := range v.st.Places {
-		if pl.Key != p.Key && pl.Cond != "trial:"+p.Key {
-			continue
-		}
 		for _, r := range pl.Readings {
-			if r.When == "" && day(r.At) < came {
+			if isEarly(p, came, pl, r) {
 				out = withEarly(out, r)
 			}
 		}
 	}
 	return came, out
+}
+
+// isEarly: the reading is of that part, or of a trial with it, and from before it came.
+func isEarly(p *record.Part, came string, pl record.Place, r record.Reading) bool {
+	return (pl.Key == p.Key || pl.Cond == "trial:"+p.Key) && r.When == "" && day(r.At) < came
 }
 
 // arrival is the day on which a part first came; "" when it was here before, as one that came back from the grinder.
@@ -77,10 +79,7 @@ func (v *viewer) earlyWords(p *record.Part) jcs.Value {
 func (v *viewer) earlyReading(pl record.Place, r record.Reading) string {
 	for i := range v.st.Parts {
 		p := &v.st.Parts[i]
-		if pl.Key != p.Key && pl.Cond != "trial:"+p.Key {
-			continue
-		}
-		if came, all := v.tooEarly(p); slices.ContainsFunc(all, func(e early) bool { return e.log == r.Log }) && r.When == "" && day(r.At) < came {
+		if came := arrival(p); isEarly(p, came, pl, r) {
 			return "by the phone's clock this was before " + p.Key + " came, on " + came
 		}
 	}

@@ -51,14 +51,13 @@ func supplier(p *record.Part) string {
 // buying is what the steps of a part say about buying it: the last word of each.
 type buying struct {
 	asm, at, many, due string // asm: the engine that it is for, "" = both or not settled
-	torn               bool   // which engine it is for is not settled
 	decision           entry.ID
 	matters            []record.Matter
 }
 
 func buyingOf(p *record.Part) buying {
 	var b buying
-	b.asm, b.at, b.torn = meantOf(p)
+	b.asm, b.at, _ = meantOf(p)
 	for i := range p.Story {
 		s := &p.Story[i]
 		if s.Count > 0 && s.State != "received" {
@@ -116,11 +115,10 @@ func (v *viewer) waitsFor(a partAt, due string) []string {
 	if s := a.p.Last(func(s *record.Step) bool { return s.Waits != "" }); s != nil {
 		out = append(out, s.Waits)
 	}
-	b := buyingOf(a.p)
-	if b.torn {
+	if tornWords(a.p) != "" {
 		out = append(out, "somebody to say which engine it is for")
 	}
-	return append(out, v.decisionDoubt(b.decision)...)
+	return append(out, v.decisionDoubt(buyingOf(a.p).decision)...)
 }
 
 // decisionDoubt: a line goes dead when what it was decided on has changed.

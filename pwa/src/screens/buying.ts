@@ -8,14 +8,17 @@ export type Body = Record<string, unknown>;
 
 const buying = ['wanted', 'asked', 'ordered'];
 
+/** Whether a step of this state says what a part is for. */
+export const saysFor = (state: string): boolean => buying.includes(state);
+
 const unsaid = 'unsaid';
 
 /** torn: two entries say otherwise of what it is for, so that nothing is filled in for whoever says it now, nor was before. */
 export function stepFields(state: string, engines: Engine[], torn = false): FieldOf[] {
   const fields: FieldOf[] = [];
   if (state === 'asked' || state === 'ordered') fields.push(need('supplier', 'Supplier'), may('price', 'Price of one', '42.50'), may('money', 'Currency', 'EUR'));
-  if (buying.includes(state)) fields.push({ name: torn ? 'settles' : 'asm', label: 'For', options: [...(torn ? [[unsaid, 'choose'] as [string, string]] : []), ['', 'both engines'], ...engines.map((e): [string, string] => [e.asm, `${e.asm} ${e.name}`])] });
-  if (buying.includes(state) || state === 'received') fields.push(may('count', 'How many', '14'));
+  if (saysFor(state)) fields.push({ name: torn ? 'settles' : 'asm', label: 'For', options: [...(torn ? [[unsaid, 'choose'] as [string, string]] : []), ['', 'both engines'], ...engines.map((e): [string, string] => [e.asm, `${e.asm} ${e.name}`])] });
+  if (saysFor(state) || state === 'received') fields.push(may('count', 'How many', '14'));
   if (state === 'asked') fields.push(may('answer', 'Their answer, when there is one'));
   if (state === 'asked' || state === 'ordered') fields.push(may('lead', 'Lead time', 'three weeks'));
   if (state === 'ordered') fields.push(may('due', 'Promised for', '2027-04-10'), may('waits', 'What it waits for', 'the crank, ground'), may('matters', 'What will be measured when it comes: size', 'wall = 2.225 to 2.230; fire ring = 109.0'));

@@ -10,7 +10,7 @@ import { Form, may, value, type Values } from '../widgets/form';
 import { Picture } from '../widgets/picture';
 import { Table } from '../widgets/table';
 import { Shots } from '../widgets/shots';
-import { stepBody, stepFields, type Body } from './buying';
+import { saysFor, stepBody, stepFields, type Body } from './buying';
 import { origins } from './parts';
 
 export function PartScreen({ part }: { part: string }) {
@@ -23,7 +23,7 @@ export function PartScreen({ part }: { part: string }) {
       <p class={`verdict big ${v.contest !== undefined ? 'contested' : v.doubt !== undefined ? 'outside' : ''}`}><span class="word">{v.word}</span></p>
       {v.contest === undefined && v.engine !== undefined && <Of engines={[v.engine]}>{v.place !== undefined && ` · ${v.place}`}{v.since !== undefined && `, since ${v.since}`}</Of>}
       {v.contest === undefined && v.for_engine !== undefined && <Of engines={[v.for_engine]}>{` · wanted for ${v.for_place ?? 'the engine'}`}</Of>}
-      {v.torn !== undefined && <p class="problem">{sentence(v.torn)} Two entries say otherwise, and neither knows of the other: {v.next.some((s) => s === 'asked' || s === 'ordered' || s === 'wanted') ? 'say it with what comes next.' : 'where it is fitted settles it.'}</p>}
+      {v.torn !== undefined && <p class="problem">{sentence(v.torn)} Two entries say otherwise, and neither knows of the other: {v.next.some(saysFor) ? 'say it with what comes next.' : 'where it is fitted settles it.'}</p>}
       {v.doubt !== undefined && <p class="problem">{sentence(v.doubt)}</p>}
       {v.contest !== undefined && <p class="actions"><a class="button" href={href('contest', { id: v.contest })}>Settle where it is</a></p>}
       {v.early.map((t) => <p key={t} class="notice">{t}</p>)}
