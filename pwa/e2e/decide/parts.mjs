@@ -154,6 +154,8 @@ async function ofNeither() {
     await accessible(page, 'a part wanted for either engine');
     await open(maud, '#/orders');
     await page.locator('.line', { hasText: 'RB-9' }).getByText('which engine it is for is not settled').waitFor();
+    await open(maud, '#/ordersheet?supplier=');
+    equal(await page.getByLabel('RB-9 coupling rubber: wanted').isChecked(), false, 'on the sheet before anybody said for which engine');
     await open(maud, '#/part?part=RB-9');
     await step(maud, 'A supplier was asked', { Supplier: 'Orsett Castings' }, 'asked');
     await page.getByText('Say which engine it is for: two entries say otherwise').waitFor();

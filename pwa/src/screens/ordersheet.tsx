@@ -5,8 +5,8 @@ import type { OrderLine, OrdersView } from '../core/types';
 import { href, today } from '../app/state';
 import { Drawing, EngineName, Problem, useView } from '../widgets/basics';
 
-/** What has come already is not asked for again. */
-const toOrder = (l: OrderLine) => l.state !== 'received' && l.stale === undefined;
+/** What has come already is not asked for again, and what is in doubt not before that is settled. */
+const toOrder = (l: OrderLine) => l.state !== 'received' && l.stale === undefined && l.torn === undefined;
 
 export function OrderSheetScreen({ supplier }: { supplier: string }) {
   const { value: v, error } = useView<OrdersView>('orders', { today: today(), sketch: 'yes' });
